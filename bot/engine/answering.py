@@ -1,0 +1,109 @@
+"""Reads the answer to the open question: a button's label, a number, "not sure", or free words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from bot.engine.case import Observation
+from bot.engine.knowledge import Evidence
+from bot.engine.words import Word, normalise, split
+
+HOUR = 3600.0
+SHORT = 6  # words: a reply this short to an open question is an answer to it, if it is anything
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    observations: tuple[Observation, ...] = ()
+    answered: bool = False
+    unread: bool = False
+
+
+def answer_to(
+    question: Evidence,
+    plain: str,
+    words: list[Word],
+    found: list[Observation],
+    cues: set[str],
+    now: datetime,
+    group: str,
+) -> Answered:
+    """What a message answers to the question that was open."""
+    place = group if question.of == "jars" else ""
+    mine = [o for o in found if o.evidence == question.id]
+    labels = _by_label(question, plain, words)
+    if labels:
+        return _accept(question, labels, place, mine, now)
+    clear = [o for o in mine if o.certain and not o.denied]
+    if clear:
+        whole = question.kind == "several" and len(words) <= 3 * SHORT
+        fixed = tuple(replace(o, group=o.group or place, replaces=not whole and question.kind != "food", complete=whole) for o in mine)
+        also = _also(question, [a for o in clear for a in o.answers])
+        return Answered(fixed + also, True)
+    if "cant-say" in cues:
+        return Answered((Observation(question.id, group=place, cant_say=True),), True)
+    if len(words) <= SHORT and cues & {"yes", "no"}:
+        said = "yes" if "yes" in cues else "no"
+        picked = _yes_or_no(question, said)
+        if picked:
+            return _accept(question, [picked], place, mine, now)
+    if mine:
+        return Answered((), True)
+    return Answered((), False, unread=0 < len(words) <= SHORT and not found)
+
+
+def _accept(question: Evidence, ids: list[str], place: str, mine: list[Observation], now: datetime) -> Answered:
+    numbers = [o for o in mine if o.lo is not None]
+    says = ", ".join(question.answers[i].says for i in ids)
+    base = Observation(question.id, tuple(ids), group=place, replaces=True, complete=question.kind == "several", text=says)
+    if question.kind == "clock":
+        answer = question.answers[ids[0]]
+        # an open end is told as ten years: old enough for every limit there is
+        ago = ((answer.from_ or 0.0) * HOUR, (answer.to if answer.to is not None else 87_600.0) * HOUR)
+        base = replace(base, answers=(), lo=now.timestamp() - ago[1], hi=now.timestamp() - ago[0], approx=True)
+    elif question.kind not in ("choice", "several", "clock"):
+        answer = question.answers[ids[0]]
+        base = replace(numbers[0], replaces=True) if numbers else replace(base, lo=answer.from_ or 0.0, hi=_top(answer.to))
+    return Answered((base, *_also(question, ids)), True)
+
+
+def _top(to: float | None) -> float:
+    return to - 1e-6 if to is not None else 1e6
+
+
+def _also(question: Evidence, ids: list[str]) -> tuple[Observation, ...]:
+    found = []
+    for answer_id in ids:
+        for evidence, answers in question.answers[answer_id].also.items():
+            found.append(Observation(evidence, tuple(answers)))
+    return tuple(found)
+
+
+def _yes_or_no(question: Evidence, said: str) -> str | None:
+    if said in question.answers:
+        return said
+    if question.kind == "several" and said == "no" and "none" in question.answers:
+        return "none"
+    return None
+
+
+def _by_label(question: Evidence, plain: str, words: list[Word]) -> list[str]:
+    """Answers whose button label was sent, or picked by number; several may be sent at once, separated by commas."""
+    stripped = plain.strip().strip(".")
+    labels = {_key(a.label): a.id for a in question.answers.values()}
+    whole = labels.get(_key(plain))
+    if whole:
+        return [whole]
+    if question.kind == "several":
+        picked = [labels.get(_key(part)) for part in plain.replace(" and ", ",").split(",")]
+        if picked and all(picked):
+            return [p for p in picked if p]
+    ids = list(question.answers)
+    if question.kind in ("choice", "several") and stripped.isdigit() and 1 <= int(stripped) <= len(ids):
+        return [ids[int(stripped) - 1]]
+    return []
+
+
+def _key(text: str) -> str:
+    return " ".join(w.stem for w in split(normalise(text)))

@@ -1,0 +1,193 @@
+"""From a case to everything one reply needs: verdicts, causes, fixes and the next question. Plain values in, plain values out."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from bot.engine import naming
+from bot.engine.case import ALL, REST, SOME, Case, Observation
+from bot.engine.facts import NO, Facts
+from bot.engine.knowledge import Knowledge, Problem
+from bot.engine.moments import round_down
+from bot.engine.questions import MOST_FOR_CAUSES, MOST_QUESTIONS, Next, askable, for_causes, for_safety
+from bot.engine.ranking import Ranked, rank
+from bot.engine.remedies import plan
+from bot.engine.reply import Advice, Reminder, Verdict
+from bot.engine.safety import Judgement, deadline, judge
+from bot.engine.sums import Sums
+from bot.engine.texts import Texts
+from bot.engine.wording import Findings
+
+FLAWS = ("set", "looks", "texture", "liquid")  # kinds of trouble that leave a safe jar safe
+
+
+def assess(
+    knowledge: Knowledge,
+    case: Case,
+    now: datetime,
+    heard: tuple[Observation, ...],
+    metric: bool,
+    first_turn: bool,
+    told_before: str = "",
+) -> Findings:
+    """Work out what can be said of a case at `now`. `heard` is what the last message added."""
+    groups = case.groups
+    facts = {group: Facts(knowledge, case, now, group) for group in groups}
+    problems = tuple(knowledge.problems[p] for p in case.problems if p in knowledge.problems)
+    judgements = {} if _still_in_pot(problems, facts[groups[0]]) else {g: judge(facts[g]) for g in groups}
+    if ALL not in facts:
+        facts[ALL] = Facts(knowledge, case, now, ALL)
+    asked_first = sorted(judgements, key=lambda g: g == REST)
+    limit = case.questions_asked >= MOST_QUESTIONS
+    question = None
+    if judgements and not limit:
+        question = for_safety([(judgements[g], facts[g]) for g in asked_first])
+    verdicts = {
+        g: _verdict(judgements[g], facts[g], problems, case, question is None) for g in judgements
+    }
+    main = max(judgements, key=lambda g: (_rank(judgements[g]), g == SOME)) if judgements else ALL
+    view = facts[main]
+    discarded = bool(judgements) and judgements[main].outcome.startswith("discard")
+    ranked: dict[str, list[Ranked]] = {p.id: rank(p, view) for p in problems if p.causes}
+    if question is None and not discarded and not limit:
+        question = _cause_question(problems, view, case)
+    if discarded and judgements[main].outcome == "discard-hazard" and judgements[main].settled and askable(view, "eaten"):
+        question = Next("eaten", ALL)
+    fixes, tips = _plans(problems, ranked, facts, judgements, main, metric)
+    outcome = judgements[main].outcome if judgements else ""
+    found = Findings(
+        facts=facts,
+        judgements=judgements,
+        verdicts=verdicts,
+        problems=problems,
+        ranked=ranked,
+        fixes=fixes,
+        tips=tips,
+        question=question,
+        heard=heard,
+        metric=metric,
+        first_turn=first_turn,
+        settled=bool(verdicts) and all(v.settled for v in verdicts.values()),
+        eaten="yes" in view.possible("eaten") and view.known("eaten"),
+        ill=_illness(view),
+        withdrawn=outcome.startswith("discard") and told_before in _MILD,
+    )
+    if not judgements:
+        found.notes = _pot_notes(view, Texts(knowledge.replies))
+    return found
+
+
+_MILD = ("shelf-ok", "quality-only", "reprocess-now", "fridge-use-soon")
+
+
+def _rank(judgement: Judgement) -> int:
+    from bot.engine.safety import OUTCOMES
+
+    return OUTCOMES.index(judgement.outcome)
+
+
+def _still_in_pot(problems: tuple[Problem, ...], facts: Facts) -> bool:
+    stages = facts.possible("stage") if facts.known("stage") else frozenset()
+    if any(p.stage != "pot" for p in problems):
+        return False
+    if problems:
+        return stages != {"jars"}
+    jar_facts = ("sealed", "process-method", "process-minutes", "hours-since-process", "spoilage-signs", "storage", "liquid-lost")
+    return stages == {"pot"} and not any(facts.known(name) for name in jar_facts)
+
+
+def _verdict(judgement: Judgement, facts: Facts, problems: tuple[Problem, ...], case: Case, nothing_to_ask: bool) -> Verdict:
+    act = judgement.best_act
+    outcome = judgement.outcome
+    if outcome == "shelf-ok" and any(p.flaw in FLAWS for p in problems) and not (facts.group == REST and case.apart in ("liquid-lost",)):
+        outcome = "quality-only"
+    until = start = None
+    if act in ("reprocess", "fridge", "freeze"):
+        until = deadline(judgement, act, facts)
+        if until is not None:
+            belief = facts.belief("hours-since-process")
+            until = round_down(until, belief is not None and belief.lo != belief.hi)
+            if act == "reprocess":
+                sums = Sums(facts, judgement, "", False)
+                start = sums.start_time()
+    open_or_broken = tuple(s.rule.id for s in judgement.states if s.clear != 2)
+    because = open_or_broken or tuple(s.rule.id for s in judgement.states if _rests_on(s.rule.clear_if, facts))
+    name = naming.jars(case, facts.group, Texts(facts.knowledge.replies))
+    return Verdict(name, outcome, judgement.settled or nothing_to_ask, until, start, because, judgement.worst)
+
+
+def _rests_on(conditions: tuple[dict[str, tuple[str, ...]], ...], facts: Facts) -> bool:
+    return any(name in facts.knowledge.evidence and facts.known(name) for c in conditions for name in c)
+
+
+def _cause_question(problems: tuple[Problem, ...], facts: Facts, case: Case) -> Next | None:
+    evidence = facts.knowledge.evidence
+    asked = sum(1 for name, _ in case.asked if name in evidence and not evidence[name].safety)
+    if asked >= MOST_FOR_CAUSES:
+        return None
+    for problem in problems:
+        if problem.causes and problem.diagnosis:
+            found = for_causes(problem, facts)
+            if found is not None:
+                return found
+    return None
+
+
+def _plans(
+    problems: tuple[Problem, ...],
+    ranked: dict[str, list[Ranked]],
+    facts: dict[str, Facts],
+    judgements: dict[str, Judgement],
+    main: str,
+    metric: bool,
+) -> tuple[tuple[Advice, ...], tuple[Advice, ...]]:
+    fixes: list[Advice] = []
+    tips: list[Advice] = []
+    view = facts[main]
+    jars = naming.jars(view.case, main, Texts(view.knowledge.replies))
+    for problem in problems:
+        sums = Sums(view, judgements.get(main), jars, metric)
+        made = plan(problem, ranked.get(problem.id, []), view, judgements.get(main), sums)
+        fixes += [f for f in made.fixes if f.says not in {x.says for x in fixes}]
+        tips += [t for t in made.tips if t.says not in {x.says for x in tips}]
+    return tuple(fixes), tuple(tips)
+
+
+def _illness(facts: Facts) -> str:
+    belief = facts.belief("symptoms")
+    if belief is None:
+        return ""
+    return "nerves" if "nerves" in belief.present else "stomach" if belief.present else ""
+
+
+def _pot_notes(facts: Facts, text: Texts) -> list[str]:
+    """What will become a safety matter once jars are filled, said while it can still be put right."""
+    foods = facts.foods()
+    if not foods:
+        return []
+    acidity = facts.possible("acidity")
+    names = " and ".join(facts.knowledge.foods[f].name for f in facts.knowledge.foods if f in foods)
+    if acidity <= {"low", "no-process"}:
+        return [text("pot-low-acid", food=names)]
+    if acidity == {"needs-acid"} and facts.line("acid-added", ("full",)) != 2:
+        return [text("pot-short-of-acid", food=names)]
+    return []
+
+
+def reminders(found: Findings, knowledge: Knowledge) -> tuple[Reminder, ...]:
+    """What would be worth a message later: the time to start, and the time to look at the lids."""
+    text = Texts(knowledge.replies)
+    made: list[Reminder] = []
+    for group, judgement in found.judgements.items():
+        facts = found.facts[group]
+        sums = Sums(facts, judgement, "", found.metric)
+        if judgement.acts["reprocess"] != NO and facts.known("sealed") and "no" in facts.possible("sealed"):
+            start, boil_by = sums.start_time(), sums.fill("{boil_by}")
+            if start is not None and boil_by is not None and start > facts.now:
+                made.append(Reminder(start, text("remind-start", boil_by=boil_by)))
+    ended = found.facts[found.main].processed_at() if found.judgements else None
+    if ended is not None:
+        check = ended[1] + timedelta(hours=12)
+        if check > found.facts[found.main].now and not found.judgements[found.main].outcome.startswith("discard"):
+            made.append(Reminder(check, text("remind-check")))
+    return tuple(sorted(made, key=lambda r: r.at))

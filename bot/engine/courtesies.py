@@ -1,0 +1,173 @@
+"""Commands and courtesies of a chat: help, undo, why, my kitchen, forget me; and short answers to questions before the deed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from bot.engine.case import Case, Observation
+from bot.engine.reader import Reading
+from bot.engine.reply import Reply
+from bot.engine.texts import count_words, sentence
+from bot.engine.wording import aside
+from bot.kitchen.units import show_altitude
+
+if TYPE_CHECKING:
+    from bot.engine.turn import Engine, Outcome
+
+MOST_REASONS = 4
+
+
+def reply_to(
+    engine: Engine, command: str, case: Case, turns: Sequence[Mapping[str, Any]], kitchen: Mapping[str, str], now: datetime
+) -> Outcome:
+    """Answer one command. The open question, if any, stays open."""
+    from bot.engine.turn import Outcome
+
+    text = engine.text
+    if command == "say-undo":
+        return _undo(engine, turns, kitchen, now)
+    if command == "say-start-over":
+        return Outcome(aside(text("started-over")), {"at": now.isoformat(), "observations": [], "problems": []}, new_case=True, reminders=())
+    if command == "say-forget":
+        return Outcome(aside(text("forget-confirm")), forget=True)
+    if command in ("say-why", "say-why-asked"):
+        return Outcome(_why(engine, command, case, kitchen, now))
+    if command == "say-kitchen":
+        return Outcome(_kitchen(engine, kitchen))
+    if command == "say-thanks" and case.question is not None:
+        return Outcome(_repeat(engine, case, kitchen, now, text("thanks")))
+    plain = {"say-help": "help", "say-start": "greeting", "say-stop": "stop", "say-thanks": "thanks"}[command]
+    return Outcome(aside(text(plain)))
+
+
+def _repeat(engine: Engine, case: Case, kitchen: Mapping[str, str], now: datetime, first: str) -> Reply:
+    """The present state of the batch again, with its open question, after a first line."""
+    from dataclasses import replace
+
+    reopened = replace(case, asked=case.asked - ({case.question} if case.question else frozenset()))
+    found = engine.findings(reopened, kitchen, now, (), False)
+    reply = engine.reply(found)
+    question = reply.question.says if reply.question else ""
+    return replace(reply, kind="aside", paragraphs=tuple(p for p in (first, question) if p))
+
+
+def _undo(engine: Engine, turns: Sequence[Mapping[str, Any]], kitchen: Mapping[str, str], now: datetime) -> Outcome:
+    from dataclasses import replace
+
+    from bot.engine.turn import Outcome
+
+    if not turns or not turns[-1].get("text"):
+        return Outcome(aside(engine.text("nothing-to-undo")))
+    left = turns[:-1]
+    first = engine.text("undone", what=_short(str(turns[-1]["text"])))
+    case = engine.case(left, kitchen)
+    if not left or not case.problems:
+        return Outcome(aside(first + "\n" + engine.text("opening")), undo=True, reminders=())
+    reopened = replace(case, asked=case.asked - ({case.question} if case.question else frozenset()))
+    found = engine.findings(reopened, kitchen, now, (), False)
+    reply = engine.reply(found)
+    return Outcome(replace(reply, kind="aside", paragraphs=(first, *reply.paragraphs)), undo=True, reminders=reply.reminders)
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= 60 else text[:57].rsplit(" ", 1)[0] + " …"
+
+
+def _why(engine: Engine, command: str, case: Case, kitchen: Mapping[str, str], now: datetime) -> Reply:
+    text = engine.text
+    entry = engine.knowledge.evidence.get(case.question[0]) if case.question else None
+    if command == "say-why-asked":
+        if entry is None:
+            return aside(text("why-nothing"))
+        return aside(text("why-asked", why=entry.why) + "\n" + _from(engine, entry.sources) + "\n" + entry.asks)
+    if not case.turns or not (case.problems or case.beliefs):
+        return aside(text("why-nothing"))
+    found = engine.findings(case, kitchen, now, (), False)
+    paragraphs: list[str] = []
+    sources: list[str] = []
+    if found.judgements:
+        judgement = found.judgements[found.main]
+        rules = judgement.broken or tuple(s.rule for s in judgement.states if s.clear == 1)
+        for rule in rules[:2]:
+            paragraphs.append(sentence(rule.says) + (f" {sentence(rule.note)}" if rule.note else ""))
+            sources += rule.sources
+    for problem in found.problems[:1]:
+        for ranked in found.ranked.get(problem.id, [])[:2]:
+            names = [_says(engine, e, a) for e, a in ranked.reasons[:2]]
+            because = f" (because: {', '.join(n for n in names if n)})" if names else ""
+            paragraphs.append(sentence(ranked.cause.says).rstrip(".") + because + ".")
+            sources += ranked.cause.sources
+    for fix in found.fixes[:2]:
+        sources += fix.sources
+    if not paragraphs:
+        paragraphs.append(text("verdict-shelf-ok", jars="Everything asked was in order, so"))
+    body = paragraphs[:MOST_REASONS]
+    if entry is not None:
+        body.append(text("why-asked", why=entry.why))
+    body.append(_from(engine, tuple(dict.fromkeys(sources))[:5]))
+    return aside("\n".join(body))
+
+
+def _says(engine: Engine, evidence: str, answer: str) -> str:
+    entry = engine.knowledge.evidence.get(evidence)
+    if entry is None or answer not in entry.answers:
+        return evidence.replace("-", " ") + " " + answer
+    return entry.answers[answer].says
+
+
+def _from(engine: Engine, sources: Sequence[str]) -> str:
+    if not sources:
+        return ""
+    return engine.text("why-sources", what="; ".join(cite(engine, s) for s in sources))
+
+
+def cite(engine: Engine, reference: str) -> str:
+    """ "USDA Complete Guide, Guide 1 (2015), Testing jar seals": a source as a person reads it."""
+    id_, _, place = reference.partition("#")
+    source = engine.knowledge.sources[id_]
+    if source.kind == "practice":
+        return f"common practice: {place}"
+    if source.kind == "worked-out":
+        return f"worked out here {place if place.startswith('from') else 'from: ' + place}"
+    year = f" ({source.year})" if source.year and source.year != "unknown" else ""
+    return f"{source.publisher.split(',')[0]}, {source.title}{year}, {place}"
+
+
+def _kitchen(engine: Engine, kitchen: Mapping[str, str]) -> Reply:
+    parts: list[str] = []
+    if "altitude_lo" in kitchen:
+        parts.append(show_altitude((float(kitchen["altitude_lo"]) + float(kitchen["altitude_hi"])) / 2, kitchen.get("units") == "metric"))
+    if "units" in kitchen:
+        parts.append(f"{kitchen['units']} units")
+    return aside(engine.text("kitchen", what=", ".join(parts)) if parts else engine.text("kitchen-empty"))
+
+
+def kitchen_turn(kitchen: Mapping[str, str]) -> dict[str, Any] | None:
+    """What a kitchen remembers, as the turn that stands before all others."""
+    if "altitude_lo" not in kitchen:
+        return None
+    lo, hi = float(kitchen["altitude_lo"]), float(kitchen["altitude_hi"])
+    seen = Observation("altitude", lo=lo, hi=hi, text=kitchen.get("altitude_text", ""))
+    return {"observations": [seen.as_dict()]}
+
+
+def learnt(reading: Reading, kitchen: Mapping[str, str]) -> dict[str, str]:
+    """What a message tells about the kitchen itself rather than about the batch."""
+    found: dict[str, str] = {}
+    for seen in reading.observations:
+        if seen.evidence == "altitude" and seen.certain and seen.lo is not None and not seen.cant_say:
+            found.update(altitude_lo=str(seen.lo), altitude_hi=str(seen.hi), altitude_text=seen.text)
+    if reading.units and kitchen.get("units") != reading.units:
+        found["units"] = reading.units
+    return found
+
+
+def answer_asked(engine: Engine, reading: Reading) -> Reply:
+    """The short answer to a question before the deed, with its source."""
+    best = max(reading.asked, key=lambda a: reading.asked[a])
+    asked = engine.knowledge.asked[best]
+    says = sentence(asked.says)
+    source = _from(engine, asked.sources[:2])
+    return aside(says + ("\n" + source if count_words(says + source) <= 80 else ""))

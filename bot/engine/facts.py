@@ -1,0 +1,253 @@
+"""What may still be true of one group of jars: the facts that rules and conditions are read against.
+
+A fact is the set of answers still possible. A condition is YES (true of every possible jar), NO (of none) or OPEN.
+Silence, "not sure" and contradiction leave answers possible; only what was said takes them away.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import UTC, datetime
+
+from bot.engine.case import ALL, TICKS, Belief, Case
+from bot.engine.knowledge import CLOCKS, COMPUTED, Condition, Evidence, Knowledge
+
+NO, OPEN, YES = 0, 1, 2
+HOUR = 3600.0
+FOREVER = 1e9  # hours
+ACID_ORDER = ("acid", "pickled", "needs-acid", "no-process", "low")  # mildest first
+
+
+def inside(possible: frozenset[str] | set[str], allowed: Iterable[str]) -> int:
+    """YES when all that is possible is allowed, NO when nothing is, else OPEN."""
+    ok = frozenset(allowed)
+    return YES if possible <= ok else OPEN if possible & ok else NO
+
+
+class Facts:
+    """The case as seen for one group of jars at one moment. Holds no state but a memory of answers already worked out."""
+
+    def __init__(self, knowledge: Knowledge, case: Case, now: datetime, group: str = ALL) -> None:
+        self.knowledge, self.case, self.now, self.group = knowledge, case, now, group
+        self._memory: dict[str, frozenset[str]] = {}
+        self.notes: dict[str, object] = {}  # what other modules worked out from these facts, so that it is done once
+        self._seeking: set[str] = set()
+
+    # -- evidence -------------------------------------------------------------------------------------------------
+    def belief(self, evidence: str) -> Belief | None:
+        entry = self.knowledge.evidence.get(evidence)
+        return self.case.belief(evidence, self.group if entry is not None and entry.of == "jars" else ALL)
+
+    def known(self, evidence: str) -> bool:
+        """True when the person has told it: no need to ask."""
+        belief = self.belief(evidence)
+        if belief is None or not belief.said or not belief.certain:
+            return False
+        entry = self.knowledge.evidence[evidence]
+        if entry.kind == "several":
+            return belief.complete or bool(belief.present)
+        if entry.kind == "food":
+            return bool(belief.present)
+        if belief.contradicted and entry.kind == "choice":
+            return False
+        return belief.lo is not None or belief.possible is not None
+
+    def possible(self, evidence: str) -> frozenset[str]:
+        """Answers of a choice or number evidence, or of a computed fact, that are still possible."""
+        if evidence not in self._memory:
+            if evidence in self._seeking:  # facts that lean on each other: leave it open
+                return self._every(evidence)
+            self._seeking.add(evidence)
+            self._memory[evidence] = self._work_out(evidence)
+            self._seeking.discard(evidence)
+        return self._memory[evidence]
+
+    def _every(self, evidence: str) -> frozenset[str]:
+        if evidence in COMPUTED:
+            return frozenset(COMPUTED[evidence])
+        return frozenset(self.knowledge.evidence[evidence].answers)
+
+    def _work_out(self, evidence: str) -> frozenset[str]:
+        if evidence in COMPUTED:
+            return self._compute(evidence)
+        entry = self.knowledge.evidence[evidence]
+        every = frozenset(entry.answers)
+        belief = self.belief(evidence)
+        if belief is not None and belief.certain and belief.possible is not None:
+            if belief.contradicted and entry.in_doubt:
+                return frozenset({entry.in_doubt})
+            return belief.possible
+        if belief is not None and belief.certain and belief.lo is not None:
+            cells = self.cells(entry, belief)
+            if cells:
+                return cells
+        if belief is not None and (belief.cant_say or belief.said):
+            return frozenset({entry.in_doubt}) if entry.in_doubt else every
+        implied = self._implied(evidence)
+        if implied:
+            return implied
+        if self._silence_speaks(entry):
+            assert entry.silent is not None
+            return frozenset({entry.silent.answer})
+        return every
+
+    def _implied(self, evidence: str) -> frozenset[str] | None:
+        if evidence == "product":
+            usual = {self.knowledge.foods[f].product or self.knowledge.foods[f].usual_product for f in self.foods()}
+            if len(usual) == 1 and None not in usual:
+                return frozenset(p for p in usual if p)
+        for other in self.knowledge.evidence.values():
+            if evidence in other.implies:
+                belief = self.belief(other.id)
+                if belief is not None and belief.said and belief.certain:
+                    return frozenset(other.implies[evidence])
+        for problem in self.case.problems:
+            implies = self.knowledge.problems[problem].implies if problem in self.knowledge.problems else {}
+            if evidence in implies and self.group in (ALL, "some"):
+                return frozenset(implies[evidence])
+        return None
+
+    def _silence_speaks(self, entry: Evidence) -> bool:
+        silent = entry.silent
+        if silent is None:
+            return False
+        conditions = silent.if_ + silent.covered_by
+        return not conditions or any(self.holds(c) == YES for c in conditions)
+
+    def cells(self, entry: Evidence, belief: Belief) -> frozenset[str]:
+        """The number cells that an interval can fall into."""
+        lo, hi = belief.lo, belief.hi
+        if lo is None or hi is None:
+            return frozenset(entry.answers)
+        if entry.kind == "clock":
+            now = self.now.timestamp()
+            lo, hi = (now - hi) / HOUR, (now - lo) / HOUR
+        found = {
+            a.id
+            for a in entry.answers.values()
+            if (a.from_ is not None or a.to is not None)
+            and (a.to is None or lo < a.to)
+            and (a.from_ is None or hi >= a.from_)
+        }
+        return frozenset(found)
+
+    # -- conditions -----------------------------------------------------------------------------------------------
+    def holds(self, condition: Condition) -> int:
+        """YES, OPEN or NO: all lines of the condition together."""
+        return min((self.line(name, answers) for name, answers in condition.items()), default=YES)
+
+    def any_holds(self, conditions: Iterable[Condition]) -> int:
+        """YES, OPEN or NO: the best of several conditions; YES for none at all."""
+        return max((self.holds(c) for c in conditions), default=YES)
+
+    def line(self, name: str, answers: tuple[str, ...]) -> int:
+        if name in CLOCKS:
+            return self._clock_line(name, answers[0])
+        if name in COMPUTED:
+            return inside(self.possible(name), answers)
+        entry = self.knowledge.evidence[name]
+        if entry.kind == "food":
+            foods = self.foods()
+            return OPEN if not foods else YES if foods & frozenset(answers) else NO
+        if entry.kind in TICKS:
+            return self._ticked(entry, frozenset(answers))
+        return inside(self.possible(name), answers)
+
+    def _ticked(self, entry: Evidence, allowed: frozenset[str]) -> int:
+        belief = self.belief(entry.id)
+        if belief is not None and belief.present:
+            # one thing ticked outside the allowed ones decides; otherwise whatever was not ruled out may still be there
+            if belief.present - allowed:
+                return NO
+            rest = frozenset(entry.answers) - allowed - belief.absent - {"none"}
+            return YES if belief.complete or not rest or "none" not in allowed else OPEN
+        if belief is not None and belief.complete and belief.certain:
+            return YES if "none" in allowed else NO
+        if (belief is None or (not belief.cant_say and belief.certain)) and self._silence_speaks(entry):
+            assert entry.silent is not None
+            return YES if entry.silent.answer in allowed else NO
+        rest = frozenset(entry.answers) - allowed - (belief.absent if belief else frozenset()) - {"none"}
+        if not rest and "none" in allowed:
+            return YES
+        return OPEN
+
+    # -- clocks ---------------------------------------------------------------------------------------------------
+    def processed_at(self) -> tuple[datetime, datetime] | None:
+        """Earliest and latest moment the heat can have ended."""
+        belief = self.belief("hours-since-process")
+        if belief is None or belief.lo is None or belief.hi is None or not belief.certain:
+            return None
+        zone = self.now.tzinfo
+        return datetime.fromtimestamp(belief.lo, UTC).astimezone(zone), datetime.fromtimestamp(belief.hi, UTC).astimezone(zone)
+
+    def clock(self, name: str) -> tuple[float, float]:
+        """Hours on a clock, shortest and longest possible. The longest is `FOREVER` when nothing is known."""
+        ended = self.processed_at()
+        if ended is None:
+            since = (0.0, FOREVER)
+        else:
+            # differences of aware moments are elapsed time only when both are taken in UTC
+            now = self.now.timestamp()
+            since = (max(0.0, (now - ended[1].timestamp()) / HOUR), max(0.0, (now - ended[0].timestamp()) / HOUR))
+        if name == "since":
+            return since
+        warm = self._warm(since)
+        if name == "warm":
+            return warm
+        return max(0.0, since[0] - warm[1]), max(0.0, since[1] - warm[0])
+
+    def _warm(self, since: tuple[float, float]) -> tuple[float, float]:
+        places = self.possible("storage")
+        if places == {"room"}:
+            return since
+        before = self.possible("warm-before-cold")
+        spans = {"under-2h": (0.0, 2.0 - 1e-9), "under-24h": (2.0, 24.0 - 1e-9), "longer": (24.0, FOREVER)}
+        lo = min(spans[b][0] for b in before)
+        hi = max(spans[b][1] for b in before)
+        lo, hi = min(lo, since[1]), min(hi, since[1])
+        return (lo, since[1]) if "room" in places else (lo, hi)
+
+    def in_time(self, name: str, limit: float) -> int:
+        """Whether a clock is still under a limit in hours; at the limit counts as past it."""
+        lo, hi = self.clock(name)
+        return YES if hi < limit else NO if lo >= limit else OPEN
+
+    def _clock_line(self, name: str, words: str) -> int:
+        side, hours, unit = words.split()
+        limit = float(hours) * (24.0 if unit.startswith("d") else 1.0)
+        under = self.in_time(name, limit)
+        return under if side == "under" else YES - under
+
+    # -- food -----------------------------------------------------------------------------------------------------
+    def foods(self) -> frozenset[str]:
+        belief = self.belief("food")
+        return belief.present if belief is not None and belief.certain else frozenset()
+
+    def _compute(self, name: str) -> frozenset[str]:
+        if name == "acidity":
+            return self._acidity()
+        if name == "minutes-enough":
+            from bot.engine.heat import judge
+
+            return judge(self).possible
+        from bot.engine.gel import gel_state
+
+        return gel_state(self)
+
+    def _acidity(self) -> frozenset[str]:
+        products = self.possible("product")
+        foods = self.foods()
+        if not foods:
+            # a pickle or ferment named without its food is vegetables in vinegar or brine; anything else may be anything
+            by_acid = {"pickle", "relish", "ferment"}
+            return frozenset({"pickled"}) if products <= by_acid else frozenset(ACID_ORDER)
+        found: set[str] = set()
+        for product in products:
+            classes = [self._class_of(food, product) for food in foods]
+            found.add(max(classes, key=ACID_ORDER.index))
+        return frozenset(found)
+
+    def _class_of(self, food_id: str, product: str) -> str:
+        food = self.knowledge.foods[food_id]
+        product = food.product or product
+        return "pickled" if product in food.with_acid and food.acidity != "acid" else food.acidity

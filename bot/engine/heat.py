@@ -1,0 +1,183 @@
+"""Were the minutes enough? What was done, held against the process table; never the person's word for it.
+
+The required minutes are the largest over every jar, pack and height still possible. "Enough" when the stated minutes reach
+them, "short" when they miss even the smallest; otherwise open, with the evidence that would tell.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from bot.engine.facts import Facts
+from bot.engine.knowledge import COMPUTED
+from bot.kitchen.process_time import ProcessRow, Required, required_minutes
+
+HIGHEST = 14_000.0  # ft: above any kitchen that writes to us, so that an unknown height counts as the highest band
+ENOUGH, SHORT = frozenset({"enough"}), frozenset({"short"})
+EITHER = frozenset(COMPUTED["minutes-enough"])
+SIZES_OF_PUBLISHED_ROWS = frozenset(
+    {"quarter-pint", "half-pint", "twelve-ounce", "pint", "pint-and-half", "quart", "half-gallon"}
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Minutes:
+    """`required` is None when no row is published for what is known of the food."""
+
+    possible: frozenset[str]
+    needs: tuple[str, ...]
+    required: Required | None = None
+
+
+def judge(facts: Facts) -> Minutes:
+    """Compare the stated minutes with the table for this food, jar, pack and height."""
+    if "heat" not in facts.notes:
+        facts.notes["heat"] = _judge(facts)
+    found = facts.notes["heat"]
+    assert isinstance(found, Minutes)
+    return found
+
+
+def needed(facts: Facts) -> Required | None:
+    """Minutes the table asks for, over everything still possible; None when no row fits or the food is unknown."""
+    products = facts.possible("product")
+    if len(products) != 1 or not (facts.foods() or facts.known("product")):
+        return None
+    (product,) = products
+    lo, hi = altitudes(facts)
+    return required_minutes(
+        facts.knowledge.tables["rows"],  # type: ignore[arg-type]
+        product,
+        facts.foods(),
+        facts.possible("pack"),
+        _sizes(facts),
+        _sterile(facts),
+        lo,
+        hi,
+    )
+
+
+def altitudes(facts: Facts) -> tuple[float, float]:
+    """Lowest and highest altitude still possible, ft."""
+    belief = facts.belief("altitude")
+    if belief is not None and belief.certain and belief.lo is not None and belief.hi is not None:
+        return belief.lo, belief.hi
+    cells = facts.possible("altitude")
+    answers = [facts.knowledge.evidence["altitude"].answers[c] for c in cells]
+    lo = min((a.from_ or 0.0) for a in answers)
+    # a cell ends below its `to`: 1,001 ft belongs to the next band
+    return lo, max((a.to - 1.0 if a.to is not None else HIGHEST) for a in answers)
+
+
+def _sizes(facts: Facts) -> frozenset[str]:
+    sizes = facts.possible("jar-size")
+    # unless told otherwise, a size without any published row is not assumed: the rule on large jars asks about it
+    return sizes if facts.known("jar-size") else sizes & SIZES_OF_PUBLISHED_ROWS
+
+
+def _sterile(facts: Facts) -> frozenset[bool]:
+    return frozenset(a == "boiled" for a in facts.possible("jars-boiled-first"))
+
+
+def _judge(facts: Facts) -> Minutes:
+    methods = facts.possible("process-method")
+    if methods == {"low-temp"}:
+        return _against(facts, facts.knowledge.tables["low_temperature_minutes"], ("process-minutes", "process-timer"))  # type: ignore[arg-type]
+    if "pressure" in methods and len(methods) == 1:
+        return Minutes(EITHER, ())  # no pressure times are held here: never cleared, never failed
+    required = needed(facts)
+    if required is None:
+        return _unlisted(facts)
+    told = stated(facts)
+    columns = facts.possible("time-for-height")
+    if columns == {"sea-level"} and facts.known("altitude") and altitudes(facts)[0] > 1000:
+        return Minutes(SHORT, (), required)
+    if told is None:
+        return Minutes(EITHER, _first(facts, ("process-minutes", "process-timer")), required)
+    lo, hi = told
+    if columns == {"own-height"} and not facts.known("altitude"):
+        # the column for the own height was used: hold it against the lowest band, which it must at least reach
+        base = _at(facts, 0.0)
+        required = base if base is not None else required
+    if lo >= required.hi and not required.uncovered:
+        return Minutes(ENOUGH, (), required)
+    if hi < required.lo:
+        return Minutes(SHORT, (), required)
+    return Minutes(EITHER, _telling(facts, required), required)
+
+
+def _at(facts: Facts, feet: float) -> Required | None:
+    (product,) = facts.possible("product")
+    return required_minutes(
+        facts.knowledge.tables["rows"],  # type: ignore[arg-type]
+        product, facts.foods(), facts.possible("pack"), _sizes(facts), _sterile(facts), feet, feet,
+    )  # fmt: skip
+
+
+def stated(facts: Facts) -> tuple[float, float] | None:
+    """Shortest and longest the jars can have boiled, minutes; None while not told. "About 10" is 10 only by a timer."""
+    belief = facts.belief("process-minutes")
+    if belief is None or not belief.certain:
+        return None
+    if belief.lo is None or belief.hi is None:
+        if belief.possible is None:
+            return None
+        cells = [facts.knowledge.evidence["process-minutes"].answers[c] for c in belief.possible]
+        return min(c.from_ or 0.0 for c in cells), max(c.to or 1e6 for c in cells)
+    if belief.approx and facts.known("process-timer") and facts.possible("process-timer") <= {"timer", "clock"}:
+        middle = round((belief.lo + belief.hi) / 2)
+        return float(middle), float(middle)
+    return belief.lo, belief.hi
+
+
+def _unlisted(facts: Facts) -> Minutes:
+    """No row of ours fits: the time that the person's own tested recipe prints stands in for it."""
+    if len(facts.possible("product")) != 1 or not (facts.foods() or facts.known("product")):
+        return Minutes(EITHER, ("food", "product"))
+    belief = facts.belief("time-as-printed")
+    if belief is not None and belief.certain and belief.lo is not None:
+        return _against(facts, float(belief.hi or belief.lo), ("process-minutes", "process-timer"))
+    needs = _first(facts, ("process-minutes", "process-timer"))
+    return Minutes(EITHER, (*needs, "time-as-printed"))
+
+
+def _against(facts: Facts, minutes: float, needs: tuple[str, ...]) -> Minutes:
+    told = stated(facts)
+    if told is None:
+        return Minutes(EITHER, _first(facts, needs))
+    if told[0] >= minutes:
+        return Minutes(ENOUGH, ())
+    return Minutes(SHORT, ()) if told[1] < minutes else Minutes(EITHER, _first(facts, ("process-timer",)))
+
+
+def _first(facts: Facts, names: tuple[str, ...]) -> tuple[str, ...]:
+    """The minutes first; how they were timed only when they were told with "about"."""
+    belief = facts.belief("process-minutes")
+    if belief is None or not belief.said:
+        return names[:1]
+    return tuple(n for n in names if n == "process-timer") if belief.approx else names[:1]
+
+
+def _telling(facts: Facts, required: Required) -> tuple[str, ...]:
+    """Evidence that could move the required minutes."""
+    found: list[str] = []
+    belief = facts.belief("process-minutes")
+    if belief is not None and belief.approx and not facts.known("process-timer"):
+        found.append("process-timer")
+    if not facts.known("altitude") and required.lo != required.hi:
+        found.append("altitude")
+    for name, size in (("jar-size", _sizes(facts)), ("pack", facts.possible("pack")), ("jars-boiled-first", _sterile(facts))):
+        if len(size) > 1 and not facts.known(name) and _moves(required, name):
+            found.append(name)
+    if not facts.foods():
+        found.append("food")
+    return tuple(found)
+
+
+def _moves(required: Required, name: str) -> bool:
+    rows: list[ProcessRow] = list(required.rows)
+    if name == "jars-boiled-first":
+        return any(r.sterile_jars for r in rows)
+    if name == "pack":
+        return len({r.packs for r in rows}) > 1
+    return len({r.jars for r in rows}) > 1 or required.uncovered

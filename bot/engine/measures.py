@@ -1,0 +1,166 @@
+"""Gives numbers and times in a message to the evidence they belong to: by unit first, then by the words around them."""
+
+from __future__ import annotations
+
+import re
+from datetime import datetime
+
+from bot.engine.case import Observation
+from bot.engine.knowledge import Evidence, Knowledge
+from bot.engine.moments import Moment, find_moments
+from bot.engine.phrases import Hit
+from bot.engine.quantities import Quantity, find_quantities, resolve_temperature
+from bot.engine.words import Word
+
+REACH = 60  # characters between a number and the words that claim it
+_KINDS = {
+    "minutes": "minutes", "hours": "hours", "days": "days", "temperature": "temperature", "percent": "percent",
+    "temperature-unknown": "temperature", "altitude": "altitude", "length": "length", "count": "count",
+}  # fmt: skip
+# A time beside one of these is not the time the jars came out of the heat.
+_OTHER_EVENTS = frozenset("opened open ate eaten tasted noticed found bought picked served fed saw spotted picking".split())
+HOUR = 3600.0
+_METRIC = re.compile(r"\d\s*(?:°\s?c|c|celsius|ml|cm|mm|kg|g|grams?|litres?|m|metres?)\b")
+_US = re.compile(r"\d\s*(?:°\s?f|f|fahrenheit|oz|lbs?|ft|feet|foot|inch(?:es)?|in|quarts?|qts?|cups?)\b")
+
+
+def units_of(plain: str) -> str:
+    """ "metric" or "US" when the numbers of a message show which one the person thinks in, else ""."""
+    metric, us = len(_METRIC.findall(plain)), len(_US.findall(plain))
+    return "metric" if metric > us else "US" if us > metric else ""
+
+
+
+def measured(
+    knowledge: Knowledge,
+    plain: str,
+    words: list[Word],
+    hits: list[Hit],
+    now: datetime,
+    question: Evidence | None,
+) -> list[Observation]:
+    """Observations of number and clock evidence in a message sent at `now`."""
+    near = [(h.owner[1], words[h.first].start, words[h.last - 1].end) for h in hits if h.owner[0] == "near"]
+    moments = find_moments(plain, now)
+    taken = [(m.start, m.end) for m in moments]
+    found: list[Observation] = []
+    numbers = [q for q in find_quantities(plain) if not any(q.start < end and start < q.end for start, end in taken)]
+    lone = len(words) <= 12
+    for quantity in numbers:
+        kind = _KINDS.get(quantity.kind, "")
+        claim = _claimed(knowledge, kind, quantity.start, quantity.end, near, question, lone, plain)
+        if claim is not None:
+            seen = _number(claim, quantity)
+            if seen is not None:
+                found.append(seen)
+    found += _times(knowledge, moments, numbers, near, words, now, question)
+    if question is not None and not any(o.evidence == question.id for o in found):
+        found += _bare(question, plain, numbers)
+    return found
+
+
+def _claimed(
+    knowledge: Knowledge,
+    kind: str,
+    start: int,
+    end: int,
+    near: list[tuple[str, int, int]],
+    question: Evidence | None,
+    lone: bool,
+    plain: str,
+) -> Evidence | None:
+    """The evidence of this kind whose words stand closest in the same sentence; the open question's when none do."""
+    of_kind = {e.id: e for e in knowledge.evidence.values() if e.kind == kind}
+    if not of_kind:
+        return None
+    best: tuple[int, str] | None = None
+    for name, first, last in near:
+        if name not in of_kind:
+            continue
+        distance = max(first - end, start - last, 0)
+        between = plain[min(end, last) : max(start, first)]
+        if distance > REACH or any(stop in between for stop in ".!?\n;"):
+            continue
+        if best is None or distance < best[0]:
+            best = (distance, name)
+    if question is not None and best is None:  # "10 minutes" to "what did you do with the jars?"
+        telling = [e for e in of_kind.values() if question.id in e.implies]
+        if telling:
+            return telling[0]
+    if question is not None and question.id in of_kind and (best is None or lone):
+        return question
+    if best is not None:
+        return of_kind[best[1]]
+    needs_words = [e for e in of_kind.values() if e.near]
+    if kind in ("altitude", "temperature"):  # the unit alone tells these apart
+        return next(iter(of_kind.values()))
+    return None if needs_words else next(iter(of_kind.values()), None)
+
+
+def _number(entry: Evidence, quantity: Quantity) -> Observation | None:
+    lo, hi = float(quantity.lo), float(quantity.hi)
+    if quantity.kind == "temperature-unknown":
+        scale = resolve_temperature(lo)
+        if scale is None:
+            return None
+        if scale == "C":
+            lo, hi = lo * 9 / 5 + 32, hi * 9 / 5 + 32
+    return Observation(entry.id, (), lo=lo, hi=hi, approx=quantity.approx, text=_text(quantity))
+
+
+def _text(quantity: Quantity) -> str:
+    return ("about " if quantity.approx else "") + quantity.text if hasattr(quantity, "text") else ""
+
+
+def _times(
+    knowledge: Knowledge,
+    moments: list[Moment],
+    numbers: list[Quantity],
+    near: list[tuple[str, int, int]],
+    words: list[Word],
+    now: datetime,
+    question: Evidence | None,
+) -> list[Observation]:
+    clocks = [e for e in knowledge.evidence.values() if e.kind == "clock"]
+    if not clocks:
+        return []
+    main = clocks[0]
+    best: tuple[int, Moment] | None = None
+    for moment in moments:
+        before = [w for w in words if w.end <= moment.start][-4:]
+        if question not in clocks and any(w.text in _OTHER_EVENTS for w in before):
+            continue
+        distances = [max(first - moment.end, moment.start - last, 0) for name, first, last in near if name == main.id]
+        distance = min(distances, default=REACH)
+        if best is None or distance < best[0]:
+            best = (distance, moment)
+    if best is not None:
+        moment = best[1]
+        target = question if question in clocks and question is not None else main
+        return [
+            Observation(
+                target.id, (), lo=moment.earliest.timestamp(), hi=moment.latest.timestamp(), approx=moment.vague, text="time"
+            )
+        ]
+    if question is not None and question.kind == "clock":
+        for quantity in numbers:  # "14 hours", "two days" as an answer
+            unit = {"minutes": 60.0, "hours": HOUR, "days": 24 * HOUR}.get(quantity.kind)
+            if unit:
+                span = (float(quantity.lo) * unit, float(quantity.hi) * unit)
+                return [
+                    Observation(
+                        question.id, (), lo=now.timestamp() - span[1], hi=now.timestamp() - span[0], approx=quantity.approx,
+                        text="time",
+                    )
+                ]  # fmt: skip
+    return []
+
+
+def _bare(question: Evidence, plain: str, numbers: list[Quantity]) -> list[Observation]:
+    """A lone number answers a number question in its own unit."""
+    if question.kind in ("choice", "several", "food", "clock"):
+        return []
+    for quantity in numbers:
+        if quantity.kind in ("bare", "temperature-unknown"):
+            return [Observation(question.id, (), lo=float(quantity.lo), hi=float(quantity.hi), approx=quantity.approx)]
+    return []

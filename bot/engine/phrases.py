@@ -1,0 +1,182 @@
+"""Finds the phrases of the knowledge in a message: terms in order inside one sentence, a few other words between them.
+
+The pattern language is described in DEVELOPERS.md ("Phrases"). Phrases are indexed by the words they can begin with, so
+that a message is compared only with the few that could match, however large the knowledge grows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from bot.engine.words import NEGATORS, Word, negated, plain_words, stem
+
+GAP, WIDE_GAP = 3, 8
+# Words before a phrase that make it a supposition or a question about the future, not a report.
+_SUPPOSING = frozenset("if whether should suppose supposing".split())
+_DOUBT = frozenset("maybe perhaps probably possibly might think guess reckon unsure seems apparently presumably".split())
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """A phrase found in a message. words[first:last] is where; `denied` when it stands under a negation."""
+
+    owner: Any
+    weight: int
+    first: int
+    last: int
+    denied: bool
+    doubtful: bool
+    supposed: bool
+    sentence: int
+    terms: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Term:
+    words: frozenset[str]
+    beginnings: tuple[str, ...]
+    runs: tuple[tuple[str, ...], ...]
+    gap: int  # how many other words may stand before it
+    negative: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Pattern:
+    owner: Any
+    weight: int
+    terms: tuple[_Term, ...]
+    negative: bool
+
+
+def _alternatives(entries: Iterable[str]) -> tuple[set[str], set[str], set[tuple[str, ...]]]:
+    words: set[str] = set()
+    beginnings: set[str] = set()
+    runs: set[tuple[str, ...]] = set()
+    for entry in entries:
+        entry = entry.strip().lower()
+        if entry.endswith("*") and " " not in entry:
+            beginnings.add(entry[:-1])
+            continue
+        parts = [stem(p) for p in plain_words(entry)]
+        if len(parts) == 1:
+            words.add(parts[0])
+        elif parts:
+            runs.add(tuple(parts))
+    return words, beginnings, runs
+
+
+def _compile(text: str, weight: int, owner: Any, concepts: Mapping[str, tuple[str, ...]]) -> _Pattern | None:
+    terms: list[_Term] = []
+    gap = GAP
+    for piece in text.lower().split():
+        if piece == "...":
+            gap = WIDE_GAP
+            continue
+        if piece.startswith("<") and piece.endswith(">"):
+            entries: Iterable[str] = concepts.get(piece[1:-1], ())
+        elif "<" in piece:
+            entries = [e for p in piece.split("/") for e in (concepts.get(p[1:-1], ()) if p.startswith("<") else (p,))]
+        elif "/" in piece and not piece[0].isdigit():
+            entries = piece.split("/")
+        else:
+            entries = (piece,)
+        words, beginnings, runs = _alternatives(entries)
+        if len(runs) == 1 and not words and not beginnings and not piece.startswith("<"):
+            # a contraction or hyphenated word opens into several plain terms
+            for part in next(iter(runs)):
+                terms.append(_Term(frozenset({part}), (), (), gap if part == next(iter(runs))[0] else 0, part in NEGATORS))
+        elif words or beginnings or runs:
+            negative = bool(words & NEGATORS)
+            terms.append(_Term(frozenset(words), tuple(sorted(beginnings)), tuple(sorted(runs, key=len, reverse=True)), gap, negative))
+        gap = GAP
+    return _Pattern(owner, weight, tuple(terms), any(t.negative for t in terms)) if terms else None
+
+
+class PhraseBook:
+    """All phrases of the knowledge, each with an owner (whatever the caller wants back when it is found)."""
+
+    def __init__(self, concepts: Mapping[str, tuple[str, ...]]) -> None:
+        self._concepts = concepts
+        self._by_word: dict[str, list[_Pattern]] = {}
+        self._by_beginning: dict[str, list[_Pattern]] = {}
+        self.vocabulary: set[str] = set()
+
+    def add(self, owner: Any, text: str, weight: int = 2, close: bool = False) -> None:
+        """Add one phrase; `close` lets no other word stand between its terms (names)."""
+        pattern = _compile(text, weight, owner, self._concepts)
+        if pattern is None:
+            return
+        if close:
+            pattern = replace(pattern, terms=tuple(replace(t, gap=0) for t in pattern.terms))
+        for term in pattern.terms:
+            self.vocabulary |= term.words
+            self.vocabulary.update(b for b in term.beginnings if len(b) > 3)
+            self.vocabulary.update(w for run in term.runs for w in run)
+        first = pattern.terms[0]
+        for word in first.words | {run[0] for run in first.runs}:
+            self._by_word.setdefault(word, []).append(pattern)
+        for beginning in first.beginnings:
+            self._by_beginning.setdefault(beginning, []).append(pattern)
+
+    def find(self, words: list[Word]) -> list[Hit]:
+        """Every phrase found, in the order of the message."""
+        hits: list[Hit] = []
+        for at, word in enumerate(words):
+            candidates = list(self._by_word.get(word.stem, ()))
+            for n in range(2, min(len(word.text), 12) + 1):
+                candidates += self._by_beginning.get(word.text[:n], ())
+            for pattern in candidates:
+                last = _match(words, at, pattern.terms, 0)
+                if last:
+                    hits.append(_hit(words, at, last, pattern))
+        return hits
+
+
+def _hit(words: list[Word], first: int, last: int, pattern: _Pattern) -> Hit:
+    before = words[max(0, first - 5) : first]
+    same = [w for w in before if w.sentence == words[first].sentence]
+    nearby = [w.text for w in words[max(0, first - 4) : last + 2] if w.sentence == words[first].sentence]
+    doubtful = any(w in _DOUBT for w in nearby) or ("not" in nearby and "sure" in nearby)
+    between = {words[i].text for i in range(first, last)}
+    return Hit(
+        pattern.owner,
+        pattern.weight,
+        first,
+        last,
+        negated(words, first, last, pattern.negative),
+        doubtful,
+        any(w.text in _SUPPOSING for w in same) or bool(between & _SUPPOSING),
+        words[first].sentence,
+        len(pattern.terms),
+    )
+
+
+def _at(words: list[Word], at: int, term: _Term) -> int:
+    """How many words the term takes at this place, 0 if it does not fit."""
+    word = words[at]
+    for run in term.runs:
+        end = at + len(run)
+        if end <= len(words) and all(words[at + i].stem == part for i, part in enumerate(run)):
+            return len(run)
+    if word.stem in term.words or word.text in term.words:
+        return 1
+    return 1 if term.beginnings and word.text.startswith(term.beginnings) else 0
+
+
+def _match(words: list[Word], at: int, terms: tuple[_Term, ...], k: int) -> int:
+    """Index just past the last matched word, or 0."""
+    taken = _at(words, at, terms[k])
+    if not taken:
+        return 0
+    end = at + taken
+    if k + 1 == len(terms):
+        return end
+    for nxt in range(end, min(end + terms[k + 1].gap + 1, len(words))):
+        if words[nxt].sentence != words[at].sentence:
+            break
+        last = _match(words, nxt, terms, k + 1)
+        if last:
+            return last
+    return 0

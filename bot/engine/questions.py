@@ -1,0 +1,153 @@
+"""The next question, or none: first facts that could keep an act open, then what tells the leading causes apart.
+
+A question is worth asking only if an answer could change what is told. The limit on questions cuts diagnosis, never safety:
+when it is reached with a safety fact open, the verdict stays at hold.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from bot.engine.facts import NO, OPEN, YES, Facts
+from bot.engine.knowledge import CLOCKS, COMPUTED, Evidence, Problem
+from bot.engine.ranking import Seen, applicable, entropy, likelihood, posterior, seen_of, sign_evidence
+from bot.engine.safety import Judgement, RuleState
+
+MOST_QUESTIONS = 8
+MOST_FOR_CAUSES = 3
+SURE_ENOUGH = 0.75  # a leading cause this likely is told without more questions
+WORTH_BITS = 0.08  # least expected gain of a question about causes, per unit of effort
+
+
+@dataclass(frozen=True, slots=True)
+class Next:
+    evidence: str
+    group: str
+
+
+def askable(facts: Facts, name: str) -> bool:
+    """Whether the question can be put: it exists, makes sense now, and was neither answered nor asked before."""
+    entry = facts.knowledge.evidence.get(name)
+    if entry is None or not entry.asks:
+        return False
+    group = facts.group if entry.of == "jars" else ""
+    belief = facts.belief(name)
+    if belief is not None and belief.cant_say:
+        return False
+    asked_before = (name, group) in facts.case.asked or (name, "") in facts.case.asked
+    if asked_before and not (belief is not None and belief.contradicted):
+        return False
+    if facts.known(name):
+        return False
+    return not entry.asked_if or facts.any_holds(entry.asked_if) == YES
+
+
+def open_evidence(judgement: Judgement, facts: Facts) -> dict[str, int]:
+    """Evidence that open rules read, with the number of (rule, act) pairs that hang on it."""
+    open_acts = [act for act, value in judgement.acts.items() if value == OPEN]
+    weights: dict[str, int] = {}
+    for state in judgement.states:
+        hangs = sum(1 for act in open_acts if state.acts[act] == OPEN)
+        if not open_acts and judgement.outcome == "discard-hazard" and state.rule.handle == "hazard" and state.clear == OPEN:
+            hangs = 1
+        if hangs:
+            for name in _read_by(state, facts, open_acts):
+                weights[name] = weights.get(name, 0) + hangs
+    for name in list(weights):  # "10 minutes" also tells that they were boiled: one question for both
+        for implied in facts.knowledge.evidence[name].implies:
+            if askable(facts, name):
+                weights[name] += weights.get(implied, 0)
+    return weights
+
+
+def _read_by(state: RuleState, facts: Facts, open_acts: Sequence[str]) -> Iterable[str]:
+    found: dict[str, None] = {}
+    for condition in state.rule.clear_if:
+        lines = {name: facts.line(name, answers) for name, answers in condition.items()}
+        if NO in lines.values():
+            continue
+        for name, value in lines.items():
+            if value == OPEN:
+                found.update(dict.fromkeys(leads_to(name, facts)))
+    if state.clear == NO or not found:
+        for act in open_acts:
+            for clock, limit in state.rule.leaves.get(act, {}).items():
+                if facts.in_time(clock, limit) == OPEN:
+                    found.update(dict.fromkeys(leads_to(clock, facts)))
+    return found
+
+
+def leads_to(name: str, facts: Facts) -> tuple[str, ...]:
+    """The evidence to ask about when a fact is open: itself, or what a computed fact or clock is worked out from."""
+    if name in CLOCKS:
+        return ("hours-since-process",) if name == "since" else ("hours-since-process", "storage", "warm-before-cold")
+    if name == "acidity":
+        return ("food", "product")
+    if name == "minutes-enough":
+        from bot.engine.heat import judge as judge_minutes
+
+        return judge_minutes(facts).needs
+    if name == "gel-point":
+        return ("altitude", "thermometer-reading")
+    return (name,)
+
+
+def for_safety(judgements: Sequence[tuple[Judgement, Facts]]) -> Next | None:
+    """The safety question with the most open acts behind it, cheapest first; in the knowledge's own order when level."""
+    best: tuple[float, Next] | None = None
+    for judgement, facts in judgements:
+        order = list(facts.knowledge.evidence)
+        if judgement.settled:
+            continue
+        for name, weight in open_evidence(judgement, facts).items():
+            if not askable(facts, name):
+                continue
+            entry = facts.knowledge.evidence[name]
+            score = weight / entry.effort - order.index(name) * 1e-3
+            if best is None or score > best[0]:
+                best = (score, Next(name, facts.group if entry.of == "jars" else ""))
+        if best is not None:
+            return best[1]
+    return None
+
+
+def for_causes(problem: Problem, facts: Facts) -> Next | None:
+    """The question that tells the leading causes apart best for its effort, if any answer could change what is told."""
+    causes = applicable(problem, facts)
+    names = sign_evidence(causes)
+    seen = seen_of(facts, names)
+    knowledge = facts.knowledge
+    now = posterior(knowledge, causes, seen)
+    leader = max(now, key=lambda k: now[k])
+    if now[leader] >= SURE_ENOUGH or len(causes) < 2:
+        return None
+    best: tuple[float, str] | None = None
+    for name in names:
+        if name in seen or name in COMPUTED or not askable(facts, name):
+            continue
+        entry = knowledge.evidence[name]
+        gain, changes = 0.0, False
+        for answer in entry.answers:
+            chance = sum(
+                now[c.id] * likelihood(knowledge, c, name, frozenset({answer})) for c in causes
+            ) + now["something-else"] / len(entry.answers)
+            if chance <= 0:
+                continue
+            then = posterior(knowledge, causes, {**seen, name: Seen(frozenset({answer}))})
+            gain += chance * (entropy(now) - entropy(then))
+            new_leader = max(then, key=lambda k: then[k])
+            changes = changes or (chance > 0.02 and (new_leader != leader or then[new_leader] >= SURE_ENOUGH))
+        score = gain / entry.effort
+        if changes and score >= WORTH_BITS and (best is None or score > best[0] + 1e-12):
+            best = (score, name)
+    if best is None:
+        return None
+    entry = knowledge.evidence[best[1]]
+    return Next(best[1], facts.group if entry.of == "jars" else "")
+
+
+def choices(entry: Evidence, foods_offered: Sequence[str] = ()) -> tuple[str, ...]:
+    """Button labels of a question, "Can't say" last."""
+    labels = [a.label for a in entry.answers.values()] if entry.kind != "food" else list(foods_offered)
+    return (*labels, "Can't say")

@@ -1,0 +1,235 @@
+"""Understanding: a message and the open question in, what it says out. Curated words of the knowledge, no model.
+
+The reader is built once from the knowledge. It holds no case: the same text and the same open question read the same.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+
+from bot.engine.case import ALL, REST, SOME, Observation
+from bot.engine.knowledge import Evidence, Knowledge
+from bot.engine.measures import measured, units_of
+from bot.engine.phrases import Hit, PhraseBook
+from bot.engine.quantities import PartCount, find_part_counts
+from bot.engine.words import Corrector, Word, normalise, split
+
+TALK = (
+    "say-help", "say-start", "say-start-over", "say-undo", "say-why-asked", "say-why", "say-kitchen", "say-forget",
+    "say-stop", "say-thanks",
+)  # fmt: skip
+CUES = ("cant-say", "yes", "no", "correcting", "the-rest", "elsewhere", "neighbour")
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What one message says. Scores are sums of phrase weights; nothing here is decided yet."""
+
+    observations: tuple[Observation, ...] = ()
+    problems: dict[str, int] = field(default_factory=dict)
+    asked: dict[str, int] = field(default_factory=dict)
+    command: str = ""
+    cues: frozenset[str] = frozenset()
+    apart: str = ""
+    some: int | None = None
+    whole: int | None = None
+    words: int = 0
+    about: int = 0  # how many phrases of the field were found, whatever they were
+    answered: bool = False  # the open question got an answer, "can't say" included
+    unread: bool = False  # an answer to the open question that could not be understood
+    units: str = ""  # metric or US, when the message shows it
+
+
+class Reader:
+    """Reads messages against one knowledge."""
+
+    def __init__(self, knowledge: Knowledge) -> None:
+        self.knowledge = knowledge
+        book = PhraseBook(knowledge.concepts)
+        for entry in knowledge.evidence.values():
+            for answer in entry.answers.values():
+                for phrase in answer.heard_as:
+                    book.add(("answer", entry.id, answer.id), phrase.text, phrase.weight)
+            for phrase in entry.near:
+                book.add(("near", entry.id), phrase.text)
+        for problem in knowledge.problems.values():
+            for phrase in problem.heard_as:
+                book.add(("problem", problem.id), phrase.text, phrase.weight)
+            for phrase in problem.not_heard_as:
+                book.add(("not-problem", problem.id), phrase.text, phrase.weight)
+        for food in knowledge.foods.values():
+            for word in food.words:
+                book.add(("food", food.id), word.replace("-", " "), close=True)
+        for asked in knowledge.asked.values():
+            for phrase in asked.heard_as:
+                book.add(("asked", asked.id), phrase.text, phrase.weight)
+        for cue in CUES:
+            for entry_text in knowledge.concepts.get(cue, ()):
+                book.add(("cue", cue), entry_text, close=True)
+        self._book = book
+        self._commands = {
+            " ".join(w.text for w in split(normalise(entry))) or entry: command
+            for command in TALK
+            for entry in knowledge.concepts.get(command, ())
+        }
+        self._correct = Corrector(book.vocabulary, knowledge.ordinary)
+
+    def read(self, text: str, now: datetime, question: Evidence | None = None, group: str = ALL) -> Reading:
+        """What a message says at `now`, given the evidence of the open question (and the jars it asked about)."""
+        from bot.engine.answering import answer_to  # the open question is read by a module of its own
+
+        plain = normalise(text)
+        words = split(plain, self._correct)
+        command = self._commands.get(" ".join(w.text for w in words)) or self._commands.get(plain.strip())
+        hits = self._book.find(words)
+        cues = {h.owner[1] for h in hits if h.owner[0] == "cue" and not h.denied}
+        if command:
+            return Reading(command=command, cues=frozenset(cues), words=len(words))
+        hits = _longest_foods(hits)
+        parts = find_part_counts(plain)
+        rest_clauses = {words[h.first].clause for h in hits if h.owner == ("cue", "the-rest")}
+        found: list[Observation] = []
+        correcting = "correcting" in cues
+        apart, some, whole = _parts(parts, hits, words, self.knowledge)
+        for hit in _strongest(hits):
+            kind = hit.owner[0]
+            if kind == "answer":
+                seen = self._observe(hit, words, correcting)
+                if seen is not None:
+                    evidence = self.knowledge.evidence[seen.evidence]
+                    place = ALL
+                    if evidence.of == "jars":
+                        if words[hit.first].clause in rest_clauses:
+                            place = REST
+                        elif apart == seen.evidence or (not apart and group == SOME):
+                            place = SOME
+                    found.append(_in_group(seen, place))
+        found += _foods(hits, correcting, self.knowledge)
+        found += measured(self.knowledge, plain, words, hits, now, question)
+        if apart == "sealed" and not any(o.evidence == "sealed" and o.group == REST for o in found):
+            found.append(Observation("sealed", ("yes",), group=REST, text="the others down"))
+        problems = self._problems(hits, found)
+        answered = unread = False
+        if question is not None:
+            reply = answer_to(question, plain, words, found, cues, now, group)
+            answered, unread = reply.answered, reply.unread
+            found = [o for o in found if not (reply.observations and o.evidence == question.id)] + list(reply.observations)
+        about = len({h.owner for h in hits if h.owner[0] in ("answer", "problem", "food", "near") and not h.supposed})
+        asked = _scores(hits, "asked")
+        return Reading(
+            tuple(found), problems, asked, "", frozenset(cues), apart, some, whole,
+            len(words), about, answered, unread, units_of(plain),
+        )  # fmt: skip
+
+    def _observe(self, hit: Hit, words: list[Word], correcting: bool) -> Observation | None:
+        _, evidence_id, answer_id = hit.owner
+        entry = self.knowledge.evidence[evidence_id]
+        if hit.supposed:
+            return None
+        corrected = any(words[i].corrected for i in range(hit.first, hit.last))
+        dangerous = answer_id in entry.danger
+        certain = not hit.doubtful
+        answer = entry.answers[answer_id]
+        if entry.kind == "several":
+            if hit.denied and answer_id == "none":
+                return None
+            return Observation(evidence_id, (answer_id,), denied=hit.denied, certain=certain or dangerous, text=answer.says)
+        if hit.denied and corrected and not dangerous:
+            return None
+        return Observation(
+            evidence_id, (answer_id,), denied=hit.denied, certain=certain, replaces=correcting and not hit.denied, text=answer.says
+        )
+
+    def _problems(self, hits: list[Hit], found: list[Observation]) -> dict[str, int]:
+        scores = _scores(hits, "problem")
+        for name, weight in _scores(hits, "not-problem").items():
+            scores[name] = scores.get(name, 0) - 2 * weight
+        for problem in self.knowledge.problems.values():
+            for evidence, answers in problem.implies.items():
+                if any(o.evidence == evidence and not o.denied and set(o.answers) <= set(answers) for o in found):
+                    scores[problem.id] = scores.get(problem.id, 0) + 2
+        return {name: score for name, score in sorted(scores.items(), key=lambda s: -s[1]) if score > 0}
+
+
+def _scores(hits: list[Hit], kind: str) -> dict[str, int]:
+    best: dict[tuple[str, int], int] = {}
+    for hit in hits:
+        if hit.owner[0] == kind and not hit.denied and not (hit.supposed and kind == "problem"):
+            key = (hit.owner[1], hit.first)
+            best[key] = max(best.get(key, 0), hit.weight)
+    scores: dict[str, int] = {}
+    for (name, _), weight in best.items():
+        scores[name] = scores.get(name, 0) + weight
+    return scores
+
+
+def _in_group(seen: Observation, group: str) -> Observation:
+    return replace(seen, group=group) if group else seen
+
+
+def _longest_foods(hits: list[Hit]) -> list[Hit]:
+    """White peach, not peach: a food name inside a longer one is dropped."""
+    foods = [h for h in hits if h.owner[0] == "food"]
+    inner = {
+        id(h)
+        for h in foods
+        for other in foods
+        if other is not h and other.first <= h.first and h.last <= other.last and (other.last - other.first) > (h.last - h.first)
+    }
+    return [h for h in hits if id(h) not in inner]
+
+
+def _strongest(hits: list[Hit]) -> list[Hit]:
+    """Of overlapping hits for the same evidence with different answers, the one with more terms (then more words) stands."""
+    kept: list[Hit] = []
+    answers = [h for h in hits if h.owner[0] == "answer"]
+    for hit in hits:
+        if hit.owner[0] != "answer":
+            kept.append(hit)
+            continue
+        size = (hit.terms, hit.last - hit.first)
+        beaten = any(
+            other is not hit
+            and other.owner[1] == hit.owner[1]
+            and other.owner[2] != hit.owner[2]
+            and other.first < hit.last
+            and hit.first < other.last
+            and ((other.terms, other.last - other.first) > size)
+            for other in answers
+        )
+        if not beaten:
+            kept.append(hit)
+    return kept
+
+
+def _parts(
+    parts: list[PartCount], hits: list[Hit], words: list[Word], knowledge: Knowledge
+) -> tuple[str, int | None, int | None]:
+    """Whether some jars of the batch are spoken of apart, by which evidence, how many of how many."""
+    for part in parts:
+        if getattr(part, "rest", False) or (part.whole is not None and part.part >= part.whole):
+            continue
+        near = [w for w in words if w.start >= part.start]
+        if not near:
+            continue
+        sentence = near[0].sentence
+        for hit in hits:
+            if hit.owner[0] != "answer" or hit.sentence != sentence or hit.denied:
+                continue
+            entry = knowledge.evidence[hit.owner[1]]
+            # the first answer of such evidence is the sound one: only the others set jars apart
+            if entry.of == "jars" and entry.safety and hit.owner[2] != next(iter(entry.answers)):
+                return entry.id, part.part, part.whole
+    return "", None, None
+
+
+def _foods(hits: list[Hit], correcting: bool, knowledge: Knowledge) -> list[Observation]:
+    """All foods of one message together: a mixture, or the correction of what was said before."""
+    named = [h for h in hits if h.owner[0] == "food" and not h.denied and not h.supposed]
+    if not named:
+        return []
+    ids = tuple(dict.fromkeys(h.owner[1] for h in named))
+    certain = any(not h.doubtful for h in named)
+    says = " and ".join(knowledge.foods[i].name for i in ids)
+    return [Observation("food", ids, certain=certain, replaces=correcting, text=says)]

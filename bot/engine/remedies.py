@@ -1,0 +1,68 @@
+"""Chooses what to do: fixes whose act is still allowed and whose conditions hold, and tips for next time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from bot.engine.facts import NO, OPEN, YES, Facts
+from bot.engine.knowledge import Fix, Problem, Said
+from bot.engine.ranking import Ranked
+from bot.engine.reply import Advice
+from bot.engine.safety import Judgement
+from bot.engine.sums import Sums
+
+MOST_FIXES, MOST_TIPS = 6, 3
+WORTH_A_TIP = 0.10  # chance of a cause from which its prevention is worth a line
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    fixes: tuple[Advice, ...]
+    tips: tuple[Advice, ...]
+
+
+def plan(problem: Problem, ranked: list[Ranked], facts: Facts, judgement: Judgement | None, sums: Sums) -> Plan:
+    """Fixes for this batch, those of the likeliest causes first, and prevention for the causes worth a line."""
+    named = [f for r in ranked for f in r.cause.fixes]
+    mine = set(named)
+    weight = {f: max((r.chance for r in ranked if f in r.cause.fixes), default=0.0) for f in mine}
+    general = [f for f in problem.fixes.values() if f.id not in {x for c in problem.causes.values() for x in c.fixes}]
+    offered = [problem.fixes[f] for f in dict.fromkeys(named) if f in problem.fixes and weight[f] >= WORTH_A_TIP]
+    allowed = [f for f in (*offered, *general) if _allowed(f, facts, judgement)]
+    allowed.sort(key=lambda f: (f.when != "now", f.order, -weight.get(f.id, 0.0)))
+    fixes: list[Advice] = []
+    for fix in allowed:
+        sums.act = fix.act or "reprocess"
+        says = sums.fill(fix.says)
+        if says is not None and len(fixes) < MOST_FIXES:
+            until = sums.limit(fix.act) if fix.act and judgement is not None else None
+            fixes.append(Advice(says, fix.when, until, fix.sources))
+    tips: list[Advice] = []
+    for one in ranked:
+        if one.chance < WORTH_A_TIP:
+            break
+        for said in one.cause.next_time[:2]:
+            advice = tip(said, facts, sums)
+            if advice is not None and len(tips) < MOST_TIPS and advice not in tips:
+                tips.append(advice)
+    return Plan(tuple(fixes), tuple(tips))
+
+
+def tip(said: Said, facts: Facts, sums: Sums) -> Advice | None:
+    if said.if_ and facts.any_holds(said.if_) != YES:
+        return None
+    says = sums.fill(said.says)
+    return Advice(says, "next-time", None, said.sources) if says is not None else None
+
+
+def _allowed(fix: Fix, facts: Facts, judgement: Judgement | None) -> bool:
+    if fix.if_ and facts.any_holds(fix.if_) != YES:
+        return False
+    if judgement is None:
+        return fix.act is None
+    if judgement.outcome.startswith("discard"):
+        return False
+    if fix.act is None:
+        return True
+    value = judgement.acts.get(fix.act, NO)
+    return value == YES or (value == OPEN and not judgement.settled)

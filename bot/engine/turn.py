@@ -1,0 +1,245 @@
+"""One message, in a straight line: reading, case, verdict, causes, question, words. Pure: give it the turns so far and `now`."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+from typing import Any
+
+from bot.engine import courtesies
+from bot.engine.assess import assess, reminders
+from bot.engine.case import ALL, Case, Observation, fold
+from bot.engine.knowledge import Knowledge
+from bot.engine.published import with_tables
+from bot.engine.reader import Reader, Reading
+from bot.engine.reply import Heard, Reminder, Reply
+from bot.engine.safety import OUTCOMES
+from bot.engine.texts import Texts
+from bot.engine.words import MOST_READ
+from bot.engine.wording import Findings, aside, compose, likely, question_of
+
+CLEAR_FIT = 2  # least weight of phrases from which a problem is taken without asking
+ANOTHER_DAY = timedelta(hours=12)
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a turn leaves to be done: the reply to send and what to keep. `record` None means nothing was said of a batch."""
+
+    reply: Reply
+    record: dict[str, Any] | None = None
+    new_case: bool = False  # the record opens a new batch
+    undo: bool = False  # the latest turn was taken back
+    forget: bool = False
+    kitchen: dict[str, str] = field(default_factory=dict)
+    reminders: tuple[Reminder, ...] | None = None  # None: leave those that are set
+
+
+class Engine:
+    """The whole of lidside over one knowledge. Holds no person's data."""
+
+    def __init__(self, knowledge: Knowledge) -> None:
+        self.knowledge = with_tables(knowledge)
+        self.reader = Reader(self.knowledge)
+        self.text = Texts(self.knowledge.replies)
+
+    def turn(self, turns: Sequence[Mapping[str, Any]], kitchen: Mapping[str, str], text: str, now: datetime) -> Outcome:
+        """Answer one message sent at `now` (aware). `turns` are the stored turns of the open batch, oldest first."""
+        case = self.case(turns, kitchen)
+        question = self.knowledge.evidence.get(case.question[0]) if case.question else None
+        reading = self.reader.read(text, now, question, case.question[1] if case.question else ALL)
+        if not text.strip() or (reading.words == 0 and not reading.command):
+            return Outcome(aside(self.text("empty")))
+        if reading.command:
+            return courtesies.reply_to(self, reading.command, case, turns, kitchen, now)
+        return self._about_a_batch(case, turns, kitchen, reading, text, now)
+
+    def case(self, turns: Sequence[Mapping[str, Any]], kitchen: Mapping[str, str]) -> Case:
+        """The case of these turns, with what the kitchen remembers where the batch says nothing."""
+        remembered = courtesies.kitchen_turn(kitchen)
+        case = fold([*([remembered] if remembered else []), *turns], self.knowledge.evidence)
+        return replace(case, turns=len(turns))
+
+    def findings(self, case: Case, kitchen: Mapping[str, str], now: datetime, heard: tuple[Observation, ...], first: bool, told: str = "") -> Findings:
+        return assess(self.knowledge, case, now, heard, kitchen.get("units") == "metric", first, told)
+
+    # -- a message about a batch ----------------------------------------------------------------------------------
+    def _about_a_batch(
+        self, case: Case, turns: Sequence[Mapping[str, Any]], kitchen: Mapping[str, str], reading: Reading, text: str, now: datetime
+    ) -> Outcome:
+        learnt = courtesies.learnt(reading, kitchen)
+        kitchen = {**kitchen, **learnt}
+        chosen = self._chosen(case, text) or self._problems(reading, case)
+        opens = self._opens_new_batch(case, reading, now)
+        if opens:
+            turns, case = (), self.case((), kitchen)
+        record = self._record(reading, chosen, text, now)
+        after = self.case([*turns, record], kitchen)
+        if not chosen and not case.problems and not reading.answered:
+            early = self._not_a_problem(case, after, reading, kitchen, now)
+            if early is not None:
+                return replace(early, kitchen=learnt)
+        elif reading.asked and not reading.answered and self._is_a_question(reading, chosen):
+            return Outcome(courtesies.answer_asked(self, reading), kitchen=learnt)
+        elif case.turns and not reading.answered and not chosen and not reading.observations and not reading.about:
+            return self._unread(case, after, reading, kitchen, now, learnt)
+        told = next((t["told"] for t in reversed(turns) if t.get("told")), "")
+        first = not any(t.get("said") for t in turns) or bool(set(chosen) - set(case.problems))
+        found = self.findings(after, kitchen, now, tuple(reading.observations), first, told)
+        found.unread = reading.unread and not reading.answered and case.question is not None
+        return self._told(found, record, opens, learnt, text, told)
+
+    def _told(self, found: Findings, record: dict[str, Any], opens: bool, learnt: dict[str, str], text: str, told: str) -> Outcome:
+        reply = self.reply(found)
+        if opens and self.text.knows("other-batch") and False:
+            reply = reply
+        if len(text) > MOST_READ:
+            reply = replace(reply, paragraphs=(*reply.paragraphs, self.text("too-long")))
+        record["said"] = True
+        if found.question is not None:
+            record["asked"] = [found.question.evidence, found.question.group]
+        if reply.verdict is not None:
+            record["told"] = reply.verdict.outcome
+        return Outcome(reply, record, new_case=opens, kitchen=learnt, reminders=reply.reminders)
+
+    def reply(self, found: Findings) -> Reply:
+        """Findings as a Reply."""
+        verdicts = tuple(found.verdicts.values())
+        main = found.verdicts[found.main] if verdicts else None
+        problems = self._problem_ids(found)
+        urgent = bool(found.ill) or (main is not None and main.outcome.startswith("discard") and found.judgements[found.main].settled)
+        fixes = (*found.fixes, *found.tips)
+        question = question_of(found, self.knowledge) if not found.ill else None
+        return Reply(
+            kind="urgent" if urgent else "answer",
+            paragraphs=compose(found, self.knowledge),
+            problems=problems,
+            heard=tuple(dict.fromkeys(_heard(o, found) for o in found.heard if o.answers or o.lo is not None)),
+            verdicts=verdicts,
+            verdict=main,
+            causes=() if main is not None and main.outcome.startswith("discard") else likely(found.ranked),
+            fixes=fixes,
+            question=question,
+            done=question is None,
+            reminders=reminders(found, self.knowledge),
+        )
+
+    def _problem_ids(self, found: Findings) -> tuple[str, ...]:
+        """Broken rules that name a problem come first, worst first; illness before all."""
+        ids: list[str] = ["illness"] if found.ill else []
+        for judgement in sorted(found.judgements.values(), key=lambda j: -OUTCOMES.index(j.outcome)):
+            if judgement.outcome.startswith("discard"):
+                ids += [r.problem for r in judgement.broken if r.problem]
+        mine = sorted((p for p in found.problems), key=lambda p: p.flaw != "seal")
+        ids += [p.id for p in mine]
+        for judgement in found.judgements.values():
+            ids += [r.problem for r in judgement.broken if r.problem]
+        return tuple(dict.fromkeys(ids))
+
+    # -- choosing -------------------------------------------------------------------------------------------------
+    def _chosen(self, case: Case, text: str) -> list[str]:
+        plain = text.strip().lower()
+        for n, problem_id in enumerate(case.choices, 1):
+            problem = self.knowledge.problems.get(problem_id)
+            if problem is not None and plain in (problem.short.lower(), str(n)):
+                return [problem_id]
+        return []
+
+    def _problems(self, reading: Reading, case: Case) -> list[str]:
+        scores = reading.problems
+        if not scores:
+            return []
+        top = max(scores.values())
+        if top < CLEAR_FIT:
+            return []
+        return [p for p, score in scores.items() if score >= max(CLEAR_FIT, 0.4 * top)][:3]
+
+    def _is_a_question(self, reading: Reading, chosen: list[str]) -> bool:
+        best = max(reading.asked.values())
+        return best >= 3 and best > max((reading.problems.get(p, 0) for p in chosen), default=0)
+
+    def _opens_new_batch(self, case: Case, reading: Reading, now: datetime) -> bool:
+        """Another food on another day is another batch; the same day it is a second food or a correction."""
+        if not case.turns or not case.last_at:
+            return False
+        foods = {f for o in reading.observations if o.evidence == "food" and not o.replaces for f in o.answers}
+        belief = case.belief("food")
+        before = belief.present if belief is not None else frozenset()
+        later = now - datetime.fromisoformat(case.last_at) >= ANOTHER_DAY
+        return later and bool(foods) and bool(before) and not foods & before
+
+    def _record(self, reading: Reading, problems: list[str], text: str, now: datetime) -> dict[str, Any]:
+        record: dict[str, Any] = {
+            "at": now.isoformat(),
+            "text": text[:MOST_READ],
+            "observations": [o.as_dict() for o in reading.observations],
+            "problems": problems,
+        }
+        if reading.apart:
+            record.update(apart=reading.apart, some=reading.some, whole=reading.whole)
+        return record
+
+    # -- when no problem was named ----------------------------------------------------------------------------------
+    def _not_a_problem(
+        self, case: Case, after: Case, reading: Reading, kitchen: Mapping[str, str], now: datetime
+    ) -> Outcome | None:
+        """An early answer, or None when there is enough about jars to judge without a named problem."""
+        if reading.asked and max(reading.asked.values()) >= CLEAR_FIT:
+            return Outcome(courtesies.answer_asked(self, reading))
+        safety = [o for o in reading.observations if self.knowledge.evidence[o.evidence].safety and o.evidence not in ("food", "product")]
+        ill = [o for o in reading.observations if o.evidence == "symptoms" and not o.denied and "none" not in o.answers]
+        if "elsewhere" in reading.cues and len(safety) < 2 and not ill:
+            return Outcome(aside(self.text("out-of-scope"), "out-of-scope"))
+        if ill and (reading.about > 1 or case.turns or any(o.evidence == "eaten" for o in reading.observations)):
+            return None
+        if safety and reading.about >= 2:
+            return None
+        if case.turns and case.beliefs and any(t for t in reading.observations):
+            return None
+        if reading.problems or any(o.evidence in ("food", "product") for o in reading.observations) or safety:
+            return self._clarify(reading, after, now)
+        if not reading.about:
+            return Outcome(aside(self.text("out-of-scope"), "out-of-scope"))
+        return self._clarify(reading, after, now)
+
+    def _clarify(self, reading: Reading, after: Case, now: datetime) -> Outcome:
+        product = after.belief("product")
+        products = product.possible if product is not None and product.possible else None
+        likely_ones = list(reading.problems) + [
+            p.id for p in self.knowledge.problems.values() if products is None or products & set(p.products)
+        ]
+        choices = list(dict.fromkeys(likely_ones))[:4]
+        labels = tuple(self.knowledge.problems[c].short for c in choices)
+        said = self.text("clarify") if reading.problems else self.text("opening")
+        reply = Reply("clarify", (said,), choices=labels, heard=tuple(Heard(o.evidence, o.answers[0], o.certain) for o in reading.observations if o.answers))
+        record = {
+            "at": now.isoformat(), "text": "", "observations": [o.as_dict() for o in reading.observations], "problems": [],
+            "choices": choices,
+        }  # fmt: skip
+        return Outcome(reply, record)
+
+    def _unread(
+        self, case: Case, after: Case, reading: Reading, kitchen: Mapping[str, str], now: datetime, learnt: dict[str, str]
+    ) -> Outcome:
+        """Nothing was understood in the middle of a case: say so and put the open question again."""
+        if "elsewhere" in reading.cues or case.question is None:
+            return Outcome(aside(self.text("out-of-scope"), "out-of-scope"), kitchen=learnt)
+        reopened = replace(case, asked=case.asked - {case.question})
+        found = self.findings(reopened, kitchen, now, (), False)
+        found.unread = True
+        return Outcome(self.reply(found), None, kitchen=learnt)
+
+
+def _heard(seen: Observation, found: Findings) -> Heard:
+    if seen.lo is not None and seen.hi is not None:
+        entry = found.facts[ALL].knowledge.evidence[seen.evidence]
+        if entry.kind == "clock":
+            now = found.facts[ALL].now.timestamp()
+            lo, hi = (now - seen.hi) / 3600, (now - seen.lo) / 3600
+            answer = f"{lo:.1f} h" if abs(hi - lo) < 0.05 else f"{lo:.1f} to {hi:.1f} h"
+        else:
+            unit = {"minutes": " minutes", "altitude": " ft", "temperature": " F", "percent": " %", "length": " in"}.get(entry.kind, "")
+            answer = f"{seen.lo:g}{unit}" if seen.lo == seen.hi else f"{seen.lo:g} to {seen.hi:g}{unit}"
+        return Heard(seen.evidence, answer, seen.certain)
+    return Heard(seen.evidence, ("not " if seen.denied else "") + ", ".join(seen.answers), seen.certain)

@@ -1,0 +1,299 @@
+"""Where is the knowledge, is it sound, and how does it get into records within milliseconds?
+
+YAML is parsed and checked once. What came out is kept as JSON in a cache folder, under a name made from the content of
+the knowledge files and of the modules that read them; JSON and not pickle, since reading it cannot run code. A copy that
+is missing, damaged or of another version is made anew, and without a writable cache everything works, only slower.
+Nothing but the compiling imports a YAML reader.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import gc
+import json
+import os
+import time
+import typing
+from collections import deque
+from collections.abc import Iterable
+from contextlib import suppress
+from datetime import date
+from hashlib import blake2b
+from itertools import repeat
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from bot import __version__
+from bot.engine import knowledge as records
+from bot.engine.knowledge import Knowledge
+
+if TYPE_CHECKING:
+    from bot.located_yaml import Fault
+
+_HERE = Path(__file__).parent
+_READERS = ("engine/knowledge.py", "library.py", "located_yaml.py", "knowledge_shape.py", "knowledge_links.py")
+_KEPT_COPIES = 4  # checkouts and versions may share a cache folder without throwing each other's copies out
+_CLOCK_GRAIN = 2.0  # seconds; a file this young could change once more without its time stamp showing it
+_UNUSABLE = (OSError, ValueError, LookupError, TypeError, AttributeError)
+
+
+class KnowledgeFaults(Exception):
+    """The knowledge is not sound, so nothing may be answered from it."""
+
+    def __init__(self, faults: list[Fault]) -> None:
+        super().__init__(faults_as_text(faults))
+        self.faults = faults
+
+
+def faults_as_text(faults: Iterable[Fault]) -> str:
+    return "\n".join(str(fault) for fault in faults)
+
+
+def find_folder() -> Path:
+    """The knowledge installed inside the package, or the one beside it in a checkout."""
+    for folder in (_HERE / "_knowledge", _HERE.parent / "knowledge"):
+        if folder.is_dir():
+            return folder
+    raise FileNotFoundError(f"no knowledge folder in {_HERE} or beside it; install the package again")
+
+
+def check(folder: Path, today: date) -> tuple[list[Fault], list[Fault]]:
+    """All faults of all files, and warnings about what is sound but old."""
+    from bot.knowledge_links import check_age
+
+    plain, faults = _compile(_contents(folder), folder.name)
+    return faults, check_age(plain, today)
+
+
+def load(folder: Path | None = None, cache_dir: Path | None = None) -> Knowledge:
+    """The knowledge as records, from the cached copy where that is still true; raises KnowledgeFaults."""
+    collecting = gc.isenabled()
+    gc.disable()  # nothing made here is garbage, and looking for some costs a third of the time
+    try:
+        return _load(folder or find_folder(), cache_dir or _default_cache())
+    finally:
+        if collecting:
+            gc.enable()
+
+
+def _load(folder: Path, cache: Path | None) -> Knowledge:
+    stamp, youngest = _stamp(folder)
+    stamp_file = cache / f"stamp-{_digest([os.fsencode(folder.resolve())])}.json" if cache else None
+    stamped = _read_stamp(stamp_file, stamp)
+    if cache and stamped and (found := _read_copy(cache / f"knowledge-{stamped}.jsonl")):
+        return found
+    contents = _contents(folder)
+    version = _digest(each for name in sorted(contents) for each in (os.fsencode(name), contents[name]))
+    name = _digest([version.encode(), *_program()])
+    copy = cache / f"knowledge-{name}.jsonl" if cache else None
+    found = _read_copy(copy) if copy else None
+    if found is None:
+        plain, faults = _compile(contents, folder.name)
+        if faults:
+            raise KnowledgeFaults(faults)
+        packing = _Packing()
+        packing.add(Knowledge, {**plain, "version": version})
+        body = json.dumps(packing.packed(), separators=(",", ":")).encode()
+        if copy:
+            _write(copy, _head(body) + b"\n" + body)
+            _drop_old_copies(copy.parent)
+        found = _unpacked(json.loads(body))
+    if stamp_file and youngest + _CLOCK_GRAIN < time.time():
+        _write(stamp_file, json.dumps([stamp, name]).encode())
+    return found
+
+
+def _digest(parts: Iterable[bytes]) -> str:
+    total = blake2b(digest_size=16)
+    for part in parts:
+        total.update(b"%d:" % len(part) + part)  # lengths, so that text moved from one file to the next shows
+    return total.hexdigest()
+
+
+def _files(folder: Path) -> list[Path]:
+    """Paths in the folder of all files that are not hidden and not notes to readers, in a steady order."""
+    found: list[Path] = []
+    for where, folders, names in os.walk(folder):
+        folders[:] = [each for each in folders if not each.startswith((".", "__"))]
+        found += [Path(where, each) for each in names if not each.startswith(".") and not each.endswith(".md")]
+    return sorted(found)
+
+
+def _contents(folder: Path) -> dict[str, bytes]:
+    return {each.relative_to(folder).as_posix(): each.read_bytes() for each in _files(folder)}
+
+
+def _program() -> list[bytes]:
+    there = [each for each in (_HERE / name for name in _READERS) if each.is_file()]  # an installation may lack sources
+    return [__version__.encode(), *(each.read_bytes() for each in there)]
+
+
+def _stamp(folder: Path) -> tuple[str, float]:
+    """Names, sizes and times of everything a copy depends on: enough to see that nothing was touched."""
+    parts, youngest = [__version__], 0.0
+    for each in [*_files(folder), *(_HERE / each for each in _READERS)]:
+        with suppress(OSError):
+            about = each.stat()
+            parts.append(f"{each} {about.st_size} {about.st_mtime_ns}")
+            youngest = max(youngest, about.st_mtime)
+    return _digest(each.encode("utf-8", "surrogateescape") for each in parts), youngest
+
+
+# --- The cache folder ---
+
+
+def _default_cache() -> Path | None:
+    for name in ("XDG_CACHE_HOME", "LOCALAPPDATA"):
+        if (place := Path(os.environ.get(name, ""))).is_absolute():
+            return place / "lidside"
+    try:
+        return Path.home() / ".cache" / "lidside"
+    except RuntimeError:  # nobody's home, as in some containers
+        return None
+
+
+def _head(body: bytes) -> bytes:
+    return json.dumps({"lidside": __version__, "digest": _digest([body])}).encode()
+
+
+def _read_stamp(file: Path | None, stamp: str) -> str | None:
+    """The name of the copy that was right when the stamp was the same as now."""
+    with suppress(*_UNUSABLE):
+        then, name = json.loads(file.read_bytes()) if file else ("", "")
+        return str(name) if then == stamp else None
+    return None
+
+
+def _read_copy(file: Path) -> Knowledge | None:
+    """The records of a copy, or None when it is absent, cut short, altered, or of another version."""
+    with suppress(*_UNUSABLE):
+        head, _, body = file.read_bytes().partition(b"\n")
+        return _unpacked(json.loads(body)) if head == _head(body) else None
+    return None
+
+
+def _write(file: Path, content: bytes) -> None:
+    """Whole or not at all: readers in other processes never see half a file."""
+    part = file.with_name(f".{file.name}.{os.getpid()}.{time.monotonic_ns()}")
+    try:
+        file.parent.mkdir(parents=True, exist_ok=True)
+        part.write_bytes(content)
+        part.replace(file)
+    except OSError:
+        with suppress(OSError):
+            part.unlink()
+
+
+def _drop_old_copies(cache: Path) -> None:
+    with suppress(OSError):
+        copies = sorted(cache.glob("knowledge-*.jsonl"), key=lambda each: each.stat().st_mtime)
+        for each in copies[:-_KEPT_COPIES]:
+            each.unlink()
+
+
+# --- YAML into plain, plain into records ---
+
+
+def _compile(contents: dict[str, bytes], shown_as: str) -> tuple[Any, list[Fault]]:
+    from bot.knowledge_links import check_links_and_sense
+    from bot.knowledge_shape import read_shape
+
+    plain, faults, readable = read_shape(contents, shown_as)
+    # With a file missing, everything that points into it would be complained of too.
+    faults = faults + check_links_and_sense(plain) if readable else faults
+    return plain, sorted(set(faults), key=lambda fault: (fault.file, fault.line, fault.what))
+
+
+class _Packing:
+    """Lays records out as one table for each class, column by column: a few long lists load in half the time that many
+    small objects take. How a column is to be unpacked is read off the schema here, once, so that loading need not."""
+
+    def __init__(self) -> None:
+        self.tables: dict[type, list[list[Any]]] = {}  # of records before those that contain them
+        self.hows: dict[type, list[tuple[str, Any]]] = {}
+        self.shared: list[Any] = []  # sources and conditions recur all over the knowledge
+        self._places: dict[str, int] = {}
+
+    def learn(self, record: type) -> None:
+        if record not in self.hows:
+            hints = typing.get_type_hints(record)
+            self.hows[record] = [self._how(hints[each.name]) for each in dataclasses.fields(record)]
+            self.tables[record] = []
+
+    def _how(self, hint: Any) -> tuple[str, Any]:
+        inner = typing.get_args(hint)
+        for each in (hint, *inner):
+            if dataclasses.is_dataclass(each):
+                self.learn(typing.cast(type, each))
+                return {tuple: "several", dict: "by key"}.get(typing.get_origin(hint) or hint, "one"), each
+        if hint == frozenset[str]:
+            return "set", None
+        plain = not inner or object in inner or type(None) in inner
+        return ("plain" if plain else "shared"), None
+
+    def add(self, record: type, plain: dict[str, Any], key: object = None) -> int:
+        self.learn(record)
+        row = []
+        for each, (how, of) in zip(dataclasses.fields(record), self.hows[record], strict=True):
+            default = each.default if each.default_factory is dataclasses.MISSING else each.default_factory()
+            row.append(self._value(how, of, key if each.name == "id" else plain.get(each.name, default)))
+        self.tables[record].append(row)
+        return len(self.tables[record]) - 1
+
+    def _value(self, how: str, of: Any, plain: Any) -> Any:
+        if plain is None or how in ("plain", "set"):
+            return plain
+        if how == "one":
+            return self.add(of, plain)
+        if how == "shared":
+            if (place := self._places.setdefault(json.dumps(plain), len(self.shared))) == len(self.shared):
+                self.shared.append(plain)
+            return place
+        start = len(self.tables[of])
+        for key, each in plain.items() if how == "by key" else enumerate(plain):
+            self.add(of, each, key)
+        return [start, *plain] if how == "by key" else [start, len(self.tables[of])]
+
+    def packed(self) -> dict[str, Any]:
+        tables = []
+        for record, rows in self.tables.items():
+            columns: list[tuple[str, str, Any]] = []
+            for (how, of), values in zip(self.hows[record] if rows else (), zip(*rows, strict=True), strict=True):
+                lines = how == "plain" and all(isinstance(each, str) and "\n" not in each for each in values)
+                column = ("lines", "", "\n".join(values)) if lines else (how, of.__name__ if of else "", values)
+                columns.append(column)
+            tables.append((record.__name__, len(rows), columns))
+        return {"shared": self.shared, "tables": tables}
+
+
+def _unpacked(packed: dict[str, Any]) -> Knowledge:
+    shared = [_frozen(each) for each in packed["shared"]]
+    made: dict[str, tuple[Any, ...]] = {"": ()}
+    for name, count, columns in packed["tables"]:
+        record = getattr(records, name)
+        rows = list(map(object.__new__, repeat(record, count)))
+        for slot, (how, of, column) in zip(record.__slots__ if count else (), columns, strict=True):
+            # A frozen record sets its own fields one call at a time, in Python; this sets a column at a time, in C.
+            deque(map(getattr(record, slot).__set__, rows, _column(how, column, made[of], shared)), maxlen=0)
+        made[name] = tuple(rows)
+    return typing.cast(Knowledge, made["Knowledge"][0])
+
+
+def _column(how: str, column: Any, whole: tuple[Any, ...], shared: list[Any]) -> Iterable[Any]:
+    if how == "lines":
+        return typing.cast(str, column).split("\n")
+    if how == "shared":
+        return map(shared.__getitem__, column)
+    if how == "several":
+        return [whole[start:stop] for start, stop in column]
+    if how == "by key":
+        return [dict(zip(keys, whole[start : start + len(keys)], strict=True)) for start, *keys in column]
+    if how == "one":
+        return [None if at is None else whole[at] for at in column]
+    return [frozenset(each.split()) for each in column] if how == "set" else column
+
+
+def _frozen(value: Any) -> Any:
+    if isinstance(value, list):
+        return tuple(value) if value and isinstance(value[0], str) else tuple([_frozen(each) for each in value])
+    return {key: _frozen(each) for key, each in value.items()} if isinstance(value, dict) else value
