@@ -90,7 +90,8 @@ class _Links(_Pass):
         for _, problem in self.each("problems"):
             self._problem(problem)
         for _, rule in self.each("rules"):
-            self._known(rule, "problem", self.plain["problems"], "a problem")
+            named = {*self.plain["problems"], *self.plain["concepts"].get("named-problem", ())}
+            self._known(rule, "problem", named, "a problem")
         for _, exception in self.each("exceptions"):
             self._known(exception, "softens", self.plain["rules"], "a rule")
         for _, food in self.each("foods"):

@@ -42,6 +42,7 @@ _WORDS_OF: dict[tuple[str, str], tuple[str, ...]] = {
     ("Problem", "flaw"): ("set", "looks", "texture", "seal", "liquid"),
     ("Rule", "handle"): ("hazard",),
     ("Food", "acidity"): records.COMPUTED["acidity"],
+    ("Food", "gel"): ("rich", "middling", "poor"),
 }
 _YAML_NAMES = {("Phrase", "text"): "phrase"}
 # These are then empty: which kinds of evidence need answers is judged with the links, and a reply claims nothing.

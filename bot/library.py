@@ -61,7 +61,7 @@ def check(folder: Path, today: date) -> tuple[list[Fault], list[Fault]]:
     """All faults of all files, and warnings about what is sound but old."""
     from bot.knowledge_links import check_age
 
-    plain, faults = _compile(_contents(folder), folder.name)
+    plain, faults = _compile(_contents(folder), folder.resolve().name)
     return faults, check_age(plain, today)
 
 
@@ -88,7 +88,7 @@ def _load(folder: Path, cache: Path | None) -> Knowledge:
     copy = cache / f"knowledge-{name}.jsonl" if cache else None
     found = _read_copy(copy) if copy else None
     if found is None:
-        plain, faults = _compile(contents, folder.name)
+        plain, faults = _compile(contents, folder.resolve().name)
         if faults:
             raise KnowledgeFaults(faults)
         packing = _Packing()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
 import pytest
 
@@ -26,6 +26,7 @@ RIGHT_PROCESS = {
     "spoilage-signs": "None of these",
     "sealed": "down",
     "hours-since-process": "yesterday evening at 8",
+    "storage": "on the counter",
 }
 
 
@@ -200,8 +201,10 @@ def test_what_is_not_about_preserves_is_politely_refused(text):
     assert "help with" in reply["text"] and reply["verdict"] is None
 
 
-def test_the_deadline_uses_the_time_the_message_was_sent():
-    talk = Talk(datetime.fromisoformat("2026-07-14T21:00:00-05:00"))
-    reply = talk.say(ONE_OF_SIX + ", strawberry jam")
-    reply = talk.until_done(RIGHT_PROCESS)
-    assert reply["verdicts"][0]["outcome"] in DISCARD  # 24 h from 20:30 yesterday have passed
+@pytest.mark.parametrize(("sent", "outcomes"), [("20:29", {"reprocess-now"}), ("20:30", CANNOT_BE_EATEN), ("22:00", DISCARD)])
+def test_the_deadline_runs_from_the_earliest_nine_to_the_time_the_message_was_sent(sent, outcomes):
+    talk = Talk(datetime.fromisoformat(f"2026-07-14T{sent}:00-05:00"))
+    talk.say(ONE_OF_SIX + ", strawberry jam, rolling boil over the lids, 10 minutes by timer at 300 ft, nothing changed", later=timedelta(0))
+    while talk.replies[-1]["question"] and len(talk.replies) < 10:
+        talk.say(RIGHT_PROCESS.get(talk.replies[-1]["question"]["evidence"], "can't say"), later=timedelta(0))
+    assert talk.replies[-1]["verdicts"][0]["outcome"] in outcomes

@@ -74,8 +74,8 @@ def _top(to: float | None) -> float:
 
 def _also(question: Evidence, ids: list[str]) -> tuple[Observation, ...]:
     found = []
-    for answer_id in ids:
-        for evidence, answers in question.answers[answer_id].also.items():
+    for answer in (question.answers[i] for i in ids if i in question.answers):
+        for evidence, answers in answer.also.items():
             found.append(Observation(evidence, tuple(answers)))
     return tuple(found)
 
@@ -102,7 +102,27 @@ def _by_label(question: Evidence, plain: str, words: list[Word]) -> list[str]:
     ids = list(question.answers)
     if question.kind in ("choice", "several") and stripped.isdigit() and 1 <= int(stripped) <= len(ids):
         return [ids[int(stripped) - 1]]
-    return []
+    return _within_one_label(question, words) if question.kind in ("choice", "several") else []
+
+
+def _within_one_label(question: Evidence, words: list[Word]) -> list[str]:
+    """A short reply all of whose words stand in one label, and in no other as closely: "powder" for "Powdered pectin"."""
+    said = [w.stem for w in words]
+    if not 0 < len(said) <= SHORT:
+        return []
+    best: list[tuple[float, str]] = []
+    for answer in question.answers.values():
+        label = [w.stem for w in split(normalise(answer.label))]
+        if label and all(any(_alike(one, other) for other in label) for one in said):
+            best.append((len(said) / len(label), answer.id))
+    best.sort(reverse=True)
+    if not best or (len(best) > 1 and best[0][0] == best[1][0]):
+        return []
+    return [best[0][1]]
+
+
+def _alike(one: str, other: str) -> bool:
+    return one == other or (min(len(one), len(other)) >= 4 and (one.startswith(other) or other.startswith(one)))
 
 
 def _key(text: str) -> str:

@@ -33,7 +33,8 @@ def assess(
     """Work out what can be said of a case at `now`. `heard` is what the last message added."""
     groups = case.groups
     facts = {group: Facts(knowledge, case, now, group) for group in groups}
-    problems = tuple(knowledge.problems[p] for p in case.problems if p in knowledge.problems)
+    named = [knowledge.problems[p] for p in case.problems if p in knowledge.problems]
+    problems = tuple(sorted(named, key=lambda p: p.flaw != "seal"))  # a lid that is up is more urgent than a flaw
     judgements = {} if _still_in_pot(problems, facts[groups[0]]) else {g: judge(facts[g]) for g in groups}
     if ALL not in facts:
         facts[ALL] = Facts(knowledge, case, now, ALL)
@@ -49,7 +50,8 @@ def assess(
     view = facts[main]
     discarded = bool(judgements) and judgements[main].outcome.startswith("discard")
     ranked: dict[str, list[Ranked]] = {p.id: rank(p, view) for p in problems if p.causes}
-    if question is None and not discarded and not limit:
+    held_for_good = bool(judgements) and judgements[main].outcome == "ask-expert"  # nobody may eat it: why it failed can wait
+    if question is None and not discarded and not held_for_good and not limit:
         question = _cause_question(problems, view, case)
     if discarded and judgements[main].outcome == "discard-hazard" and judgements[main].settled and askable(view, "eaten"):
         question = Next("eaten", ALL)

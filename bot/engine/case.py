@@ -34,6 +34,7 @@ class Observation:
     approx: bool = False
     cant_say: bool = False
     replaces: bool = False
+    corrects: bool = False  # a correction in words ("sorry, I meant"): takes back even what otherwise stands
     complete: bool = False  # of TICKS: nothing else is to be ticked
     text: str = ""
 
@@ -44,7 +45,7 @@ class Observation:
 
 _DEFAULTS: dict[str, Any] = {
     "answers": (), "group": ALL, "certain": True, "denied": False, "lo": None, "hi": None,
-    "approx": False, "cant_say": False, "replaces": False, "complete": False, "text": "",
+    "approx": False, "cant_say": False, "replaces": False, "corrects": False, "complete": False, "text": "",
 }  # fmt: skip
 
 
@@ -87,6 +88,7 @@ class Case:
     asked: frozenset[tuple[str, str]] = frozenset()
     question: tuple[str, str] | None = None  # the one still open
     choices: tuple[str, ...] = ()  # problems offered by the last clarify reply
+    unread: bool = False  # the last answer to the open question could not be understood
     questions_asked: int = 0
     refused: str = ""  # the harshest outcome told so far
     softened: bool = False  # something was taken back after that
@@ -100,6 +102,8 @@ class Case:
 
 def settle(belief: Belief | None, seen: Observation, evidence: Evidence) -> Belief:
     """The belief after one more observation. Vagueness and contradiction widen it; only a replacement narrows against it."""
+    if belief is not None and not seen.corrects and _stands(belief, seen, evidence):
+        return belief
     old = Belief() if belief is None or seen.replaces else belief
     if seen.cant_say:
         return replace(old, cant_say=True, possible=None, lo=None, hi=None, certain=False)
@@ -126,6 +130,13 @@ def settle(belief: Belief | None, seen: Observation, evidence: Evidence) -> Beli
         possible, contradicted = old.possible | answers, True
     certain = seen.certain or (old.certain and old.possible == possible)
     return replace(old, possible=possible, certain=certain, contradicted=contradicted, text=seen.text or old.text)
+
+
+def _stands(belief: Belief, seen: Observation, evidence: Evidence) -> bool:
+    """Once unsealed stays unsealed, however the lid looks later: such an answer goes only by undo or a plain correction."""
+    standing = frozenset(evidence.stands)
+    held = belief.possible is not None and belief.certain and belief.possible <= standing
+    return held and not (frozenset(seen.answers) & standing and not seen.denied)
 
 
 def _tick(old: Belief, seen: Observation) -> Belief:
@@ -206,6 +217,7 @@ def _carry(case: Case, turn: Mapping[str, Any]) -> Case:
         asked=case.asked | ({question} if question else frozenset()),
         question=question if not turn.get("aside") else case.question,
         choices=tuple(turn.get("choices", ())),
+        unread=bool(turn.get("unread")),
         questions_asked=case.questions_asked + (1 if question and not turn.get("aside") else 0),
         refused=refused,
         softened=case.softened or taken_back,

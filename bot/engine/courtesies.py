@@ -106,8 +106,16 @@ def _why(engine: Engine, command: str, case: Case, kitchen: Mapping[str, str], n
     body = paragraphs[:MOST_REASONS]
     if entry is not None:
         body.append(text("why-asked", why=entry.why))
-    body.append(_from(engine, tuple(dict.fromkeys(sources))[:5]))
+    body.append(_from(engine, _one_each(sources)[:5]))
     return aside("\n".join(body))
+
+
+def _one_each(sources: Sequence[str]) -> tuple[str, ...]:
+    """One place of each publication: the whole list is in the data form of the reply."""
+    first: dict[str, str] = {}
+    for reference in sources:
+        first.setdefault(reference.partition("#")[0], reference)
+    return tuple(first.values())
 
 
 def _says(engine: Engine, evidence: str, answer: str) -> str:
@@ -131,8 +139,7 @@ def cite(engine: Engine, reference: str) -> str:
         return f"common practice: {place}"
     if source.kind == "worked-out":
         return f"worked out here {place if place.startswith('from') else 'from: ' + place}"
-    year = f" ({source.year})" if source.year and source.year != "unknown" else ""
-    return f"{source.publisher.split(',')[0]}, {source.title}{year}, {place}"
+    return f"{source.short or source.title}: {place}"
 
 
 def _kitchen(engine: Engine, kitchen: Mapping[str, str]) -> Reply:

@@ -16,7 +16,7 @@ HIGHEST = 14_000.0  # ft: above any kitchen that writes to us, so that an unknow
 ENOUGH, SHORT = frozenset({"enough"}), frozenset({"short"})
 EITHER = frozenset(COMPUTED["minutes-enough"])
 SIZES_OF_PUBLISHED_ROWS = frozenset(
-    {"quarter-pint", "half-pint", "twelve-ounce", "pint", "pint-and-half", "quart", "half-gallon"}
+    {"quarter-pint", "half-pint", "twelve-ounce", "pint", "pint-and-half", "quart"}
 )
 
 
@@ -49,12 +49,24 @@ def needed(facts: Facts) -> Required | None:
         facts.knowledge.tables["rows"],  # type: ignore[arg-type]
         product,
         facts.foods(),
-        facts.possible("pack"),
+        _packs(facts, product),
         _sizes(facts),
         _sterile(facts),
         lo,
         hi,
     )
+
+
+def _packs(facts: Facts, product: str) -> frozenset[str]:
+    """Packs still possible. While nobody said, only those that the table prints for such food: jam is never packed raw."""
+    packs = facts.possible("pack")
+    if facts.known("pack"):
+        return packs
+    rows: tuple[ProcessRow, ...] = facts.knowledge.tables["rows"]  # type: ignore[assignment]
+    mine = [r for r in rows if product in r.products]
+    named = [r for r in mine if r.foods & facts.foods()] or mine
+    printed = frozenset(p for r in named for p in r.packs)
+    return packs & printed or packs
 
 
 def altitudes(facts: Facts) -> tuple[float, float]:
@@ -110,7 +122,7 @@ def _at(facts: Facts, feet: float) -> Required | None:
     (product,) = facts.possible("product")
     return required_minutes(
         facts.knowledge.tables["rows"],  # type: ignore[arg-type]
-        product, facts.foods(), facts.possible("pack"), _sizes(facts), _sterile(facts), feet, feet,
+        product, facts.foods(), _packs(facts, product), _sizes(facts), _sterile(facts), feet, feet,
     )  # fmt: skip
 
 
@@ -164,9 +176,10 @@ def _telling(facts: Facts, required: Required) -> tuple[str, ...]:
     belief = facts.belief("process-minutes")
     if belief is not None and belief.approx and not facts.known("process-timer"):
         found.append("process-timer")
-    if not facts.known("altitude") and required.lo != required.hi:
-        found.append("altitude")
-    for name, size in (("jar-size", _sizes(facts)), ("pack", facts.possible("pack")), ("jars-boiled-first", _sterile(facts))):
+    height = facts.belief("altitude")
+    if not facts.known("altitude") and required.lo != required.hi and not (height is not None and height.cant_say):
+        return (*found, "altitude")  # at most heights this settles what the jars and the pack would be asked for
+    for name, size in (("jar-size", _sizes(facts)), ("pack", _packs(facts, next(iter(facts.possible("product"))))), ("jars-boiled-first", _sterile(facts))):
         if len(size) > 1 and not facts.known(name) and _moves(required, name):
             found.append(name)
     if not facts.foods():

@@ -29,6 +29,7 @@ class Source:
     publisher: str
     year: str
     kind: str
+    short: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +75,7 @@ class Evidence:
     silent: Silence | None = None
     danger: tuple[str, ...] = ()
     in_doubt: str | None = None
+    stands: tuple[str, ...] = ()
     implies: Condition = field(default_factory=dict)
 
 

@@ -50,7 +50,7 @@ def measured(
         kind = _KINDS.get(quantity.kind, "")
         claim = _claimed(knowledge, kind, quantity.start, quantity.end, near, question, lone, plain)
         if claim is not None:
-            seen = _number(claim, quantity)
+            seen = _number(claim, quantity, plain)
             if seen is not None:
                 found.append(seen)
     found += _times(knowledge, moments, numbers, near, words, now, question)
@@ -97,7 +97,7 @@ def _claimed(
     return None if needs_words else next(iter(of_kind.values()), None)
 
 
-def _number(entry: Evidence, quantity: Quantity) -> Observation | None:
+def _number(entry: Evidence, quantity: Quantity, plain: str) -> Observation | None:
     lo, hi = float(quantity.lo), float(quantity.hi)
     if quantity.kind == "temperature-unknown":
         scale = resolve_temperature(lo)
@@ -105,11 +105,15 @@ def _number(entry: Evidence, quantity: Quantity) -> Observation | None:
             return None
         if scale == "C":
             lo, hi = lo * 9 / 5 + 32, hi * 9 / 5 + 32
-    return Observation(entry.id, (), lo=lo, hi=hi, approx=quantity.approx, text=_text(quantity))
+    return Observation(entry.id, (), lo=lo, hi=hi, approx=quantity.approx, text=_text(entry, quantity, plain))
 
 
-def _text(quantity: Quantity) -> str:
-    return ("about " if quantity.approx else "") + quantity.text if hasattr(quantity, "text") else ""
+def _text(entry: Evidence, quantity: Quantity, plain: str) -> str:
+    words = plain[quantity.start : quantity.end].strip()
+    unit = {"count": " jars", "minutes": " minutes", "percent": " %"}.get(entry.kind, "")
+    if words.replace(".", "").isdigit():
+        words += unit
+    return ("about " if quantity.approx and "about" not in words else "") + words
 
 
 def _times(
@@ -142,14 +146,17 @@ def _times(
                 target.id, (), lo=moment.earliest.timestamp(), hi=moment.latest.timestamp(), approx=moment.vague, text="time"
             )
         ]
-    if question is not None and question.kind == "clock":
-        for quantity in numbers:  # "14 hours", "two days" as an answer
-            unit = {"minutes": 60.0, "hours": HOUR, "days": 24 * HOUR}.get(quantity.kind)
+    asked = question is not None and question.kind == "clock"
+    units = {"minutes": 60.0, "hours": HOUR, "days": 24 * HOUR} if asked else {"days": 24 * HOUR}
+    if asked or not any(w.text in _OTHER_EVENTS for w in words):
+        for quantity in numbers:  # "14 hours" as an answer; "3 days on the side", "10 days" unasked
+            unit = units.get(quantity.kind)
             if unit:
                 span = (float(quantity.lo) * unit, float(quantity.hi) * unit)
+                target = question if asked and question is not None else main
                 return [
                     Observation(
-                        question.id, (), lo=now.timestamp() - span[1], hi=now.timestamp() - span[0], approx=quantity.approx,
+                        target.id, (), lo=now.timestamp() - span[1], hi=now.timestamp() - span[0], approx=quantity.approx,
                         text="time",
                     )
                 ]  # fmt: skip

@@ -83,7 +83,7 @@ def told(facts: Facts, observations: Iterable[Observation] | None, knowledge: Kn
         belief = facts.belief(entry.id)
         if belief is None or not belief.said:
             continue
-        says = belief.text or _says(facts, entry.id)
+        says = belief.text if belief.lo is not None else _says(facts, entry.id) or belief.text
         if says:
             parts.append(says if belief.certain else f"maybe {says}")
     return parts

@@ -128,7 +128,7 @@ class PhraseBook:
             for n in range(2, min(len(word.text), 12) + 1):
                 candidates += self._by_beginning.get(word.text[:n], ())
             for pattern in candidates:
-                last = _match(words, at, pattern.terms, 0)
+                last = _match(words, at, pattern.terms, 0, pattern.negative)
                 if last:
                     hits.append(_hit(words, at, last, pattern))
         return hits
@@ -165,8 +165,8 @@ def _at(words: list[Word], at: int, term: _Term) -> int:
     return 1 if term.beginnings and word.text.startswith(term.beginnings) else 0
 
 
-def _match(words: list[Word], at: int, terms: tuple[_Term, ...], k: int) -> int:
-    """Index just past the last matched word, or 0."""
+def _match(words: list[Word], at: int, terms: tuple[_Term, ...], k: int, one_clause: bool) -> int:
+    """Index just past the last matched word, or 0. A phrase with a negation does not reach over a comma: "not fuzz, seal tight"."""
     taken = _at(words, at, terms[k])
     if not taken:
         return 0
@@ -174,9 +174,9 @@ def _match(words: list[Word], at: int, terms: tuple[_Term, ...], k: int) -> int:
     if k + 1 == len(terms):
         return end
     for nxt in range(end, min(end + terms[k + 1].gap + 1, len(words))):
-        if words[nxt].sentence != words[at].sentence:
+        if words[nxt].sentence != words[at].sentence or (one_clause and words[nxt].clause != words[at].clause):
             break
-        last = _match(words, nxt, terms, k + 1)
+        last = _match(words, nxt, terms, k + 1, one_clause)
         if last:
             return last
     return 0

@@ -23,8 +23,8 @@ _TOKEN = re.compile(
 _PADDING = ("",) * 12  # looking a few tokens past either end finds "" instead of failing
 
 
-
-def _in_order(text: str) -> list[str]:
+def word_list(text: str) -> list[str]:
+    """The words of a text, in order."""
     return text.split()
 
 
@@ -34,12 +34,12 @@ def word_set(text: str) -> frozenset[str]:
 
 
 _ONES = "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen"
-_WORDS = {word: n for n, word in enumerate(_in_order(f"{_ONES} nineteen"), 1)}
-_TENS = {w: 10 * n for n, w in enumerate(_in_order("twenty thirty forty fifty sixty seventy eighty ninety"), 2)}
+NUMBER_WORDS = {word: n for n, word in enumerate(word_list(f"{_ONES} nineteen"), 1)}
+TENS = {w: 10 * n for n, w in enumerate(word_list("twenty thirty forty fifty sixty seventy eighty ninety"), 2)}
 _MANY = {"dozen": 12, "hundred": 100, "thousand": 1000}
-_LOOSE = {"couple": (2, 2), "few": (2, 5), "several": (3, 7)}
-_SHARES = {"half": 2, "quarter": 4, "quarters": 4, "third": 3, "thirds": 3, "eighth": 8, "eighths": 8}
-_GLYPHS = {"¼": (1, 4), "½": (1, 2), "¾": (3, 4), "⅓": (1, 3), "⅔": (2, 3), "⅛": (1, 8), "⅜": (3, 8), "⅝": (5, 8), "⅞": (7, 8)}
+LOOSE_NUMBERS = {"couple": (2, 2), "few": (2, 5), "several": (3, 7)}
+SHARES = {"half": 2, "quarter": 4, "quarters": 4, "third": 3, "thirds": 3, "eighth": 8, "eighths": 8}
+GLYPHS = {"¼": (1, 4), "½": (1, 2), "¾": (3, 4), "⅓": (1, 3), "⅔": (2, 3), "⅛": (1, 8), "⅜": (3, 8), "⅝": (5, 8), "⅞": (7, 8)}
 _DENOMINATORS = frozenset({2, 3, 4, 5, 6, 8, 16})
 
 
@@ -87,7 +87,8 @@ class Number(NamedTuple):
         return exact and self.lo.denominator == 1 and self.lo.numerator < 1000 and self.form != "article" and not self.loose
 
 
-def _digits(token: str) -> Fraction | None:
+def plain_number(token: str) -> Fraction | None:
+    """The value of a number in digits, at most nine characters of it: "5,200", "1,5", "3/4"; None where it is none."""
     if len(token) > 9:  # nobody measures that, and reading very long numbers is slow
         return None
     if token.isdigit():
@@ -106,21 +107,21 @@ def _digits(token: str) -> Fraction | None:
     return Fraction(int(whole + rest), 10 ** len(rest)) if whole + rest else None
 
 
-def _fraction_of_one(t: Tokens, j: int) -> tuple[Fraction, int] | None:
+def fraction_of_one(t: Tokens, j: int) -> tuple[Fraction, int] | None:
     """The fraction that follows a whole number at token j: "1/2", "-1/2", "½", "and a half", "and three quarters"."""
     joined = t.words[j] in ("and", "&")
     k = j + 1 if joined or (t.words[j] == "-" and t.glued(j) and t.glued(j + 1)) else j
     word = t.words[k]
-    if word in _GLYPHS:
-        return Fraction(*_GLYPHS[word]), k + 1
+    if word in GLYPHS:
+        return Fraction(*GLYPHS[word]), k + 1
     if "/" in word and word[0] in "123456789":
-        value = _digits(word)
+        value = plain_number(word)
         return (value, k + 1) if value is not None and value < 1 else None
     if joined:
-        top = _WORDS.get(word, 1)
-        k += word in _WORDS or word in ("a", "an")
-        if top < _SHARES.get(t.words[k], 0):
-            return Fraction(top, _SHARES[t.words[k]]), k + 1
+        top = NUMBER_WORDS.get(word, 1)
+        k += word in NUMBER_WORDS or word in ("a", "an")
+        if top < SHARES.get(t.words[k], 0):
+            return Fraction(top, SHARES[t.words[k]]), k + 1
     return None
 
 
@@ -136,15 +137,15 @@ def _share(t: Tokens, value: Fraction, j: int) -> Number:
 def _larger(t: Tokens, j: int, value: Fraction, form: str, limit: int) -> Number:
     """A whole number together with what follows it at token j: a fraction, a dozen, hundreds and thousands, quarters."""
     word = t.words[j]
-    if word in _SHARES and word != "half" and value < _SHARES[word] and (form == "words" or word.endswith("s")):
-        return _share(t, value / _SHARES[word], j + 1)
+    if word in SHARES and word != "half" and value < SHARES[word] and (form == "words" or word.endswith("s")):
+        return _share(t, value / SHARES[word], j + 1)
     size = _MANY.get(word, 1000 if word == "k" and t.glued(j) else limit)
     if size < limit:
         value, j = value * size, j + 1
         more = read_number(t, j + (t.words[j] == "and"), size) if form == "words" and size > 12 else None
         if more and more.form == "words" and more.hi < size and not more.loose:
             value, j = value + more.lo, more.after
-    elif value.denominator == 1 and (found := _fraction_of_one(t, j)):
+    elif value.denominator == 1 and (found := fraction_of_one(t, j)):
         value, j = value + found[0], found[1]
     return Number(value, value, j, form)
 
@@ -160,25 +161,25 @@ def read_number(t: Tokens, i: int, limit: int = 1_000_000) -> Number | None:
     if word[0] in "0123456789" or (word[0] == "." and len(word) > 1):
         if (t.glued(i) and t.words[i - 1][-1].isalpha()) or ":" in word:
             return None
-        value = _digits(word)
+        value = plain_number(word)
         return None if value is None else _larger(t, i + 1, value, "digits", limit)
-    if word in _WORDS:
-        return _larger(t, i + 1, Fraction(_WORDS[word]), "words", limit)
-    if word in _TENS:
+    if word in NUMBER_WORDS:
+        return _larger(t, i + 1, Fraction(NUMBER_WORDS[word]), "words", limit)
+    if word in TENS:
         k = i + 1 + (t.words[i + 1] == "-")
-        ones = _WORDS.get(t.words[k], 10)
-        return _larger(t, k + 1 if ones < 10 else i + 1, Fraction(_TENS[word] + ones % 10), "words", limit)
-    if word in _GLYPHS:
-        return Number(Fraction(*_GLYPHS[word]), Fraction(*_GLYPHS[word]), i + 1, "digits")
+        ones = NUMBER_WORDS.get(t.words[k], 10)
+        return _larger(t, k + 1 if ones < 10 else i + 1, Fraction(TENS[word] + ones % 10), "words", limit)
+    if word in GLYPHS:
+        return Number(Fraction(*GLYPHS[word]), Fraction(*GLYPHS[word]), i + 1, "digits")
     article = word in ("a", "an")
     word, after = t.words[i + article], i + article + 1
-    if word in _LOOSE:
-        lo, hi = _LOOSE[word]
+    if word in LOOSE_NUMBERS:
+        lo, hi = LOOSE_NUMBERS[word]
         return Number(Fraction(lo), Fraction(hi), after + (t.words[after] == "of"), "words", True)
     if word in _MANY and (article or word == "dozen"):
         return _larger(t, after - 1, Fraction(1), "words", limit)
-    if word in _SHARES and (article or word in ("half", "quarter")):
-        return _share(t, Fraction(1, _SHARES[word]), after)
+    if word in SHARES and (article or word in ("half", "quarter")):
+        return _share(t, Fraction(1, SHARES[word]), after)
     return Number(Fraction(1), Fraction(1), i + 1, "article") if article else None
 
 
@@ -229,15 +230,15 @@ _UNIT_ROWS: tuple[tuple[str, str, Fraction | int, str], ...] = (
     ("weight", "lb", _POUND, "lb lbs pound pounds"),
     ("pressure", "psi", 1, "psi kpa"),
 )
-_UNITS = {word: (kind, name, Fraction(size)) for kind, name, size, words in _UNIT_ROWS for word in words.split()}
-_SMALLER = {"h": ("min", Fraction(1, 60)), "lb": ("oz", _POUND / 16)}  # "1 hour 20 minutes", "3 lb 4 oz"
+UNITS = {word: (kind, name, Fraction(size)) for kind, name, size, words in _UNIT_ROWS for word in words.split()}
+SMALLER = {"h": ("min", Fraction(1, 60)), "lb": ("oz", _POUND / 16)}  # "1 hour 20 minutes", "3 lb 4 oz"
 DURATIONS = frozenset({"minutes", "hours", "days"})
 
-_STOPS = frozenset(".!?;,()")
+STOPS = frozenset(".!?;,()")
 _BETWEEN = word_set("full whole solid more extra level heaped heaping scant good long odd ish")
 _HEIGHT = word_set("altitude elevation elev asl above sea up high height live lives living mountain mountains hills")
-_HEAT = word_set("thermometer thermometers thermo probe temp temps temperature degrees degree deg")
-_WARMTH = _HEAT | word_set("at to room warm cool hot cold below above under over around kept heated reached")
+HEAT = word_set("thermometer thermometers thermo probe temp temps temperature degrees degree deg")
+_WARMTH = HEAT | word_set("at to room warm cool hot cold below above under over around kept heated reached")
 _INCH_NEXT = word_set(". , ; ! ? ) headspace head gap of from below down above over deep left space short too") | {""}
 _NO_INCH_NEXT = word_set("the a an my each it there every one this that our all them")
 _LIQUID_NEXT = word_set("of each per")
@@ -252,7 +253,7 @@ def unit_at(t: Tokens, j: int, n: Number, i: int) -> Unit | None:
     """
     if t.words[j] == "-" and t.glued(j) and t.glued(j + 1):
         j += 1
-    if t.words[j] in _BETWEEN and t.words[j + 1] in _UNITS:
+    if t.words[j] in _BETWEEN and t.words[j + 1] in UNITS:
         j += 1
     word, after = t.words[j], j + 1
     following = t.words[after]
@@ -263,25 +264,25 @@ def unit_at(t: Tokens, j: int, n: Number, i: int) -> Unit | None:
         return Unit("percent", "%", Fraction(1), after + 1) if following == "cent" else None
     if word in ("oc", "of", "ºc", "ºf") and t.glued(j):  # NFKC turns the ordinal sign, often typed for °, into "o"
         return Unit("temperature", "°" + word[1].upper(), Fraction(1), after)
-    if word not in _UNITS:
+    if word not in UNITS:
         return None
-    kind, name, size = _UNITS[word]
+    kind, name, size = UNITS[word]
     if kind == "temperature-unknown":
-        scale = _UNITS.get(following, ("", "", size))
+        scale = UNITS.get(following, ("", "", size))
         return Unit(*scale, after + 1) if scale[0] == "temperature" else Unit(kind, name, size, after)
     if word == "c" and not _celsius(t, i, j, n):
-        kind, name, size = _UNITS["cup"]
+        kind, name, size = UNITS["cup"]
     elif word == "second" and n.form != "digits" and n.form != "share":  # "one second batch"
         return None
     elif word == "in":
         if following in _NO_INCH_NEXT if n.lo.denominator > 1 else following not in _INCH_NEXT:
             return None
-    elif word in '"″”' and (n.hi > 12 or t.words[:j].count(word) % 2):  # the end of something quoted
+    elif word in '"″”' and (n.hi > 12 or t.words[max(0, j - 40) : j].count(word) % 2):  # the end of something quoted
         return None
     elif kind == "altitude":
         high = t.near(i - 5, after + 4, _HEIGHT)
         if word == "m" and not high and n.hi < (200 if t.glued(j) else 50):
-            kind, name, size = _UNITS["min"]
+            kind, name, size = UNITS["min"]
         elif name == "km" and not high:
             return None
         elif name != "km" and n.hi < 20:
@@ -296,7 +297,7 @@ def _celsius(t: Tokens, i: int, j: int, n: Number) -> bool:
     beside "at", "temp", "warm"; and from 10 up where nothing follows that could be measured ("day 12, 22c")."""
     if t.words[j + 1] in _LIQUID_NEXT or n.form == "share" or n.lo.denominator not in (1, 2, 5, 10):
         return False
-    ends = not t.words[j + 1] or t.words[j + 1] in _STOPS
+    ends = not t.words[j + 1] or t.words[j + 1] in STOPS
     return n.hi > 30 or t.near(i - 2, i, _WARMTH) or (n.lo >= 10 and ends)
 
 
@@ -319,48 +320,50 @@ class PartCount:
     rest: bool = False
 
 
-class _Part(NamedTuple):
+class Part(NamedTuple):
+    """A part count with its tokens."""
+
     jars_told: PartCount
     first: int
     after: int
     jars: bool  # plainly "3 lids": also a quantity
 
 
-_PART_STARTS = frozenset([*_WORDS, *_TENS, "dozen", "other", "remaining", "all", "none"])
-_CONTAINERS = word_set("jar jars lid lids bottle bottles seals cap caps disc discs")
+_PART_STARTS = frozenset([*NUMBER_WORDS, *TENS, "dozen", "other", "remaining", "all", "none"])
+CONTAINERS = word_set("jar jars lid lids bottle bottles seals cap caps disc discs")
 _SIZES = word_set("pint pints gallon gallons")
 _NO_ADJECTIVE = word_set(
     "in of the for and to my our on at or with out was were is are not from per a an i it its by all under over so but this"
 )
 _OWNERS = word_set("my the our these those her his their your all last")
-_JAR_TALK = _CONTAINERS | word_set(
+_JAR_TALK = CONTAINERS | word_set(
     "seal sealed sealing pop popped popping pinged down up open opened leaked leaking cracked broke broken bulging bent"
 )
 _DID = word_set("sealed didn't didnt did haven't havent hasn't hasnt never failed popped unsealed leaked cracked broke came")
-_POINTING = word_set("this that which each every another no jar day first last")
+POINTING = word_set("this that which each every another no jar day first last")
 
 
 def _container(t: Tokens, j: int) -> int:
     """The token behind "jars", "half pint jars", "wide mouth jars" at token j; 0 when there are none."""
     for k in range(j, min(j + 3, t.count)):
         word = t.words[k]
-        if word in _CONTAINERS:
+        if word in CONTAINERS:
             return k + 1
         if word == "half":
             k += 1 + (t.words[k + 1] == "-")
             if t.words[k] in _SIZES:
                 return _container(t, k + 1) or k + 1
-        if not word.isalpha() or word in _NO_ADJECTIVE or _UNITS.get(word, ("",))[0] in DURATIONS:
+        if not word.isalpha() or word in _NO_ADJECTIVE or UNITS.get(word, ("",))[0] in DURATIONS:
             break
     return 0
 
 
-def _jars(t: Tokens, i: int, n: Number) -> int:
+def jars_after(t: Tokens, i: int, n: Number) -> int:
     """The token behind the jars that the number at token i counts, or 0. "8 oz jars" and "1 l bottles" are sizes, not counts."""
     unit = unit_at(t, n.after, n, i)
     if unit is None:
         return _container(t, n.after)
-    return unit.after + 1 if unit.name in ("pint", "quart") and t.words[unit.after] in _CONTAINERS else 0
+    return unit.after + 1 if unit.name in ("pint", "quart") and t.words[unit.after] in CONTAINERS else 0
 
 
 def _measures(t: Tokens, i: int, n: Number) -> bool:
@@ -369,7 +372,7 @@ def _measures(t: Tokens, i: int, n: Number) -> bool:
     return unit is not None and unit.name not in ("pint", "quart")
 
 
-def _part_at(t: Tokens, i: int) -> _Part | None:
+def _part_at(t: Tokens, i: int) -> Part | None:
     first, word = i, t.words[i]
     if "/" in word and word[0] in "123456789":
         return _slashed(t, i)
@@ -388,36 +391,37 @@ def _part_at(t: Tokens, i: int) -> _Part | None:
         if _measures(t, i, n):
             return None
         whole = None if rest else part
-        after = _jars(t, i, n) or after
+        after = jars_after(t, i, n) or after
     elif t.words[after] == "of" or (t.words[after] == "out" and t.words[after + 1] == "of"):
         k = after = after + (t.words[after] == "out") + 1
         while t.words[k] in _OWNERS:
             k += 1
         total = read_number(t, k)
         if total and total.counts and part <= total.lo and not _measures(t, k, total):
-            whole, after = int(total.lo), _jars(t, k, total) or total.after
+            whole, after = int(total.lo), jars_after(t, k, total) or total.after
         elif part and (t.words[after] == "them" or (k > after and t.near(k, k + 7, _JAR_TALK))):
             after = k + (t.words[k] == "them")
         else:
             return None
-    elif part and (jars := _jars(t, i, n)):
+    elif part and (jars := jars_after(t, i, n)):
         after, plain = jars, True
-    elif not part or t.words[after] not in _DID or (part == 1 and t.words[i - 1] in _POINTING):
+    elif not part or t.words[after] not in _DID or (part == 1 and t.words[i - 1] in POINTING):
         return None
-    return _Part(PartCount(part, whole, t.starts[first], t.ends[after - 1], rest), first, after, plain)
+    return Part(PartCount(part, whole, t.starts[first], t.ends[after - 1], rest), first, after, plain)
 
 
-def _slashed(t: Tokens, i: int) -> _Part | None:
+def _slashed(t: Tokens, i: int) -> Part | None:
     """ "4/6 sealed", "5/7 jars": a share of the jars, where it cannot be a fraction of one."""
     top, _, bottom = t.words[i].partition("/")
     jars = _container(t, i + 1) if len(bottom) < 4 and bottom.isdigit() and int(bottom) > 4 else 0
     if len(t.words[i]) > 7 or not bottom.isdigit() or int(top) > int(bottom) or not (jars or t.words[i + 1] in _DID):
         return None
     after = jars or i + 1
-    return _Part(PartCount(int(top), int(bottom), t.starts[i], t.ends[after - 1]), i, after, False)
+    return Part(PartCount(int(top), int(bottom), t.starts[i], t.ends[after - 1]), i, after, False)
 
 
-def _parts(t: Tokens) -> Iterator[_Part]:
+def parts_in(t: Tokens) -> Iterator[Part]:
+    """The part counts of a text that is cut already."""
     i = 0
     while i < t.count:
         word = t.words[i]
@@ -429,7 +433,7 @@ def _parts(t: Tokens) -> Iterator[_Part]:
 
 def find_part_counts(text: str) -> list[PartCount]:
     """Every "3 lids", "one of my six", "2 out of 7", "all six" (6 of 6), "the other five", "two didn't seal", in order."""
-    return [found.jars_told for found in _parts(Tokens(text))]
+    return [found.jars_told for found in parts_in(Tokens(text))]
 
 
 # ---- quantities -------------------------------------------------------------------------------------------------------
@@ -455,7 +459,7 @@ class Quantity:
 
 
 _MOST = {"temperature": 600, "percent": 100, "altitude": 30_000}
-_STARTS = frozenset([*_WORDS, *_TENS, *_LOOSE, *_GLYPHS, "a", "an", "half", "quarter", "dozen", "hour", "day"])
+_STARTS = frozenset([*NUMBER_WORDS, *TENS, *LOOSE_NUMBERS, *GLYPHS, "a", "an", "half", "quarter", "dozen", "hour", "day"])
 _ABOUT = word_set("about around roughly approx approximately maybe perhaps probably circa ca bout abt ~")
 _THINK = word_set("think guess reckon believe suppose")
 _AFTER = word_set("about around roughly approx approximately maybe perhaps probably")
@@ -469,7 +473,7 @@ _ALONE_NEXT = word_set("or not instead then i but so only though max tops")
 _DAYS_NEAR = word_set("night morning evening eve yesterday yday tonight afternoon past noon midnight")
 _CLOCK_NEXT = word_set("am pm o'clock oclock last this yesterday yday tonight")
 _YEAR_BEFORE = word_set("in from since of year summer winter spring autumn fall")
-MONTHS = tuple(_in_order("january february march april may june july august september october november december"))
+MONTHS = tuple(word_list("january february march april may june july august september october november december"))
 _MONTH_WORDS = frozenset([*MONTHS, *(m[:3] for m in MONTHS), "sept"]) - {"may", "march", "mar"}
 
 
@@ -483,7 +487,7 @@ def find_quantities(text: str) -> list[Quantity]:
 
 def quantities_in(t: Tokens) -> list[Quantity]:
     """`find_quantities` of a text that is cut already."""
-    taken = {k for part in _parts(t) if not part.jars for k in range(part.first, part.after)}
+    taken = {k for part in parts_in(t) if not part.jars for k in range(part.first, part.after)}
     found: list[Quantity] = []
     i = 0
     while i < t.count:
@@ -512,7 +516,7 @@ def _quantity_at(t: Tokens, i: int) -> tuple[Quantity | None, int]:
         n: Number | None = Number(Fraction(1), Fraction(1), i, "words")
     else:
         n = read_number(t, i + named_day)
-    if n is None or (named_day and (not n.counts or t.words[n.after] in _UNITS)):
+    if n is None or (named_day and (not n.counts or t.words[n.after] in UNITS)):
         return None, i + 1
     if named_day:
         return _finished(t, i, n.after, Unit("days", "day", Fraction(1), n.after), n.lo, n.hi, n.loose), n.after
@@ -524,8 +528,8 @@ def _quantity_at(t: Tokens, i: int) -> tuple[Quantity | None, int]:
         return (None, n.after) if share else _unitless(t, i, n)  # "quarter to ten"
     if n.form == "article" and not _article_measures(t, unit):
         return None, i + 1
-    if t.words[unit.after] in _CONTAINERS and unit.kind in ("volume", "weight"):  # "8 oz jars": a size
-        jars = _jars(t, i, n) if n.form != "article" and n.lo.denominator == 1 else 0
+    if t.words[unit.after] in CONTAINERS and unit.kind in ("volume", "weight"):  # "8 oz jars": a size
+        jars = jars_after(t, i, n) if n.form != "article" and n.lo.denominator == 1 else 0
         return (_finished(t, i, jars, Unit("count", "jars", Fraction(1), jars), n.lo, n.hi, n.loose) if jars else None), unit.after
     if unit.name == "pint" and n.form == "share" and t.words[i] != "a" and t.words[unit.after] != "of":
         return None, unit.after  # "half pints" are jars
@@ -546,24 +550,24 @@ def _with_more(t: Tokens, i: int, n: Number, unit: Unit) -> tuple[Quantity | Non
     """What may still follow the unit: "an inch and a half", "1 hour 20 minutes", "an hour or two", "half an hour to an hour"."""
     lo = n.lo if unit.size == 1 else n.lo * unit.size
     hi, j = lo if n.lo is n.hi else n.hi * unit.size, unit.after
-    half = _fraction_of_one(t, j) if t.words[j] == "and" and n.hi.denominator == 1 else None
-    more = read_number(t, j + (t.words[j] == "and")) if unit.name in _SMALLER else None
+    half = fraction_of_one(t, j) if t.words[j] == "and" and n.hi.denominator == 1 else None
+    more = read_number(t, j + (t.words[j] == "and")) if unit.name in SMALLER else None
     reach = _range(t, i, j, n.hi)
-    if half and t.words[half[1]] not in _UNITS:
+    if half and t.words[half[1]] not in UNITS:
         lo, hi, j = lo + half[0] * unit.size, hi + half[0] * unit.size, half[1]
     elif t.words[i] == "hour":
         return None, i + 1
     elif more and more.form in ("digits", "words") and not more.loose:
-        smaller, (name, size) = unit_at(t, more.after, more, more.after - 1), _SMALLER[unit.name]
-        if smaller and smaller.name == name and t.words[smaller.after] not in _CONTAINERS:
+        smaller, (name, size) = unit_at(t, more.after, more, more.after - 1), SMALLER[unit.name]
+        if smaller and smaller.name == name and t.words[smaller.after] not in CONTAINERS:
             lo, hi, j = lo + more.lo * size, hi + more.lo * size, smaller.after
-    elif unit.name == "h" and t.glued(j) and len(t.words[j]) == 2 and (tail := _digits(t.words[j]) or 0) < 60:  # "1h30"
+    elif unit.name == "h" and t.glued(j) and len(t.words[j]) == 2 and (tail := plain_number(t.words[j]) or 0) < 60:  # "1h30"
         lo, hi, j = lo + Fraction(tail, 60), hi + Fraction(tail, 60), j + 1
     elif reach:
         other = unit_at(t, reach.after, reach, j)
         if other and other.kind == unit.kind:
             hi, j = max(hi, reach.hi * other.size), other.after
-        elif other is None and reach.form in ("digits", "words") and not _jars(t, j + 1, reach):
+        elif other is None and reach.form in ("digits", "words") and not jars_after(t, j + 1, reach):
             hi, j = reach.hi * unit.size, reach.after
     return _finished(t, i, j, unit, lo, hi, n.loose), j
 
@@ -584,7 +588,7 @@ def _finished(t: Tokens, i: int, j: int, unit: Unit, lo: Fraction, hi: Fraction,
     approx = loose or bound != "" or _doubted(t, first, j)
     if bound in ("below", "nearly"):
         floor = min(lo, Fraction(32)) if kind.startswith("temperature") else Fraction(0)
-        lo = floor if bound == "below" else lo * 4 / 5
+        lo = floor if bound == "below" else min(lo, lo * 4 / 5)
     elif bound:
         hi = hi * 6 / 5 if bound == "just over" else hi + 50 if kind.startswith("temperature") else hi * 2
     elif approx and kind in DURATIONS and (lo == hi or not loose):
@@ -616,7 +620,7 @@ def _doubted(t: Tokens, i: int, j: int) -> bool:
         return True
     for k in range(i - 1, max(i - 5, -1), -1):
         word = t.words[k]
-        if word in _STOPS or word[0].isdigit():
+        if word in STOPS or word[0].isdigit():
             break
         if (word in _ABOUT and (k == i - 1 or t.words[i - 1] in _FILLER)) or (word in _THINK and t.words[k - 1] == "i"):
             return True
@@ -633,7 +637,7 @@ def _unitless(t: Tokens, i: int, n: Number) -> tuple[Quantity | None, int]:
     j, following, previous = n.after, t.words[n.after], t.words[i - 1]
     if n.form in ("share", "article"):
         return None, i + 1
-    if jars := _jars(t, i, n):
+    if jars := jars_after(t, i, n):
         return _finished(t, i, jars, Unit("count", "jars", Fraction(1), jars), n.lo, n.hi, n.loose), jars
     glued = t.glued(j) and following[:1].isalpha() and following != "ish"  # "2nd", "70s", "9pm"
     if n.loose or glued or _clock_or_date(t, i, n):
@@ -642,11 +646,12 @@ def _unitless(t: Tokens, i: int, n: Number) -> tuple[Quantity | None, int]:
     if n.hi >= 30 and resolve_temperature(n.hi):
         likely = 85 <= n.hi <= 130 or 150 <= n.hi <= 260
         boils = previous in ("at", "to") and t.near(i - 6, i, _BOILS)
-        if t.near(i - 5, i, _HEAT) or t.near(j, j + 2, _HEAT) or (likely and (boils or previous in _REACHES)):
+        told = boils or previous in _REACHES or t.near(i - 9, i, HEAT)
+        if t.near(i - 5, i, HEAT) or t.near(j, j + 2, HEAT) or (likely and told):
             kind = "temperature-unknown"
     if n.form == "words" and kind == "bare":
-        alone = not following or following in _STOPS or following in _ALONE_NEXT or following == "ish"
-        if not alone or previous in _POINTING or (n.hi == 1 and i and previous not in _ABOUT):
+        alone = not following or following in STOPS or following in _ALONE_NEXT or following == "ish"
+        if not alone or previous in POINTING or (n.hi == 1 and i and previous not in _ABOUT):
             return None, j
     return _finished(t, i, j, Unit(kind, "", Fraction(1), j), n.lo, n.hi, False), j
 

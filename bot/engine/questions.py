@@ -43,21 +43,22 @@ def askable(facts: Facts, name: str) -> bool:
     return not entry.asked_if or facts.any_holds(entry.asked_if) == YES
 
 
-def open_evidence(judgement: Judgement, facts: Facts) -> dict[str, int]:
-    """Evidence that open rules read, with the number of (rule, act) pairs that hang on it."""
+def open_evidence(judgement: Judgement, facts: Facts) -> dict[str, float]:
+    """Evidence that open rules read, with the number of (rule, act) pairs that hang on it; hazards count three times."""
     open_acts = [act for act, value in judgement.acts.items() if value == OPEN]
-    weights: dict[str, int] = {}
+    weights: dict[str, float] = {}
     for state in judgement.states:
         hangs = sum(1 for act in open_acts if state.acts[act] == OPEN)
         if not open_acts and judgement.outcome == "discard-hazard" and state.rule.handle == "hazard" and state.clear == OPEN:
             hangs = 1
+        if state.rule.handle == "hazard":
+            hangs *= 3
         if hangs:
             for name in _read_by(state, facts, open_acts):
                 weights[name] = weights.get(name, 0) + hangs
-    for name in list(weights):  # "10 minutes" also tells that they were boiled: one question for both
-        for implied in facts.knowledge.evidence[name].implies:
-            if askable(facts, name):
-                weights[name] += weights.get(implied, 0)
+    told_by = {n: e.implies for n, e in facts.knowledge.evidence.items() if n in weights and e.implies and askable(facts, n)}
+    for name, implies in told_by.items():  # "10 minutes" also tells that they were boiled: one question for both
+        weights[name] += sum(weights.get(implied, 0.0) for implied in implies) / len(told_by)
     return weights
 
 

@@ -61,6 +61,8 @@ class Reader:
         for food in knowledge.foods.values():
             for word in food.words:
                 book.add(("food", food.id), word.replace("-", " "), close=True)
+        for name in knowledge.concepts.get("not-a-food", ()):
+            book.add(("food", ""), name, close=True)
         for asked in knowledge.asked.values():
             for phrase in asked.heard_as:
                 book.add(("asked", asked.id), phrase.text, phrase.weight)
@@ -105,6 +107,7 @@ class Reader:
                         elif apart == seen.evidence or (not apart and group == SOME):
                             place = SOME
                     found.append(_in_group(seen, place))
+        found = _danger_stands(found, self.knowledge)
         found += _foods(hits, correcting, self.knowledge)
         found += measured(self.knowledge, plain, words, hits, now, question)
         if apart == "sealed" and not any(o.evidence == "sealed" and o.group == REST for o in found):
@@ -138,7 +141,8 @@ class Reader:
         if hit.denied and corrected and not dangerous:
             return None
         return Observation(
-            evidence_id, (answer_id,), denied=hit.denied, certain=certain, replaces=correcting and not hit.denied, text=answer.says
+            evidence_id, (answer_id,), denied=hit.denied, certain=certain,
+            replaces=correcting and not hit.denied, corrects=correcting and not hit.denied, text=answer.says,
         )
 
     def _problems(self, hits: list[Hit], found: list[Observation]) -> dict[str, int]:
@@ -177,7 +181,7 @@ def _longest_foods(hits: list[Hit]) -> list[Hit]:
         for other in foods
         if other is not h and other.first <= h.first and h.last <= other.last and (other.last - other.first) > (h.last - h.first)
     }
-    return [h for h in hits if id(h) not in inner]
+    return [h for h in hits if id(h) not in inner and h.owner != ("food", "")]
 
 
 def _strongest(hits: list[Hit]) -> list[Hit]:
@@ -222,6 +226,20 @@ def _parts(
             if entry.of == "jars" and entry.safety and hit.owner[2] != next(iter(entry.answers)):
                 return entry.id, part.part, part.whole
     return "", None, None
+
+
+def _danger_stands(found: list[Observation], knowledge: Knowledge) -> list[Observation]:
+    """In one message a danger displaces other answers to the same evidence: "the lid is loose, it came off in the cupboard"."""
+    dangers = {
+        (o.evidence, o.group)
+        for o in found
+        if not o.denied and o.certain and knowledge.evidence[o.evidence].kind == "choice"
+        and set(o.answers) & set(knowledge.evidence[o.evidence].danger)
+    }
+    return [
+        o for o in found
+        if (o.evidence, o.group) not in dangers or set(o.answers) & set(knowledge.evidence[o.evidence].danger)
+    ]
 
 
 def _foods(hits: list[Hit], correcting: bool, knowledge: Knowledge) -> list[Observation]:

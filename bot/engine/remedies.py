@@ -11,7 +11,7 @@ from bot.engine.reply import Advice
 from bot.engine.safety import Judgement
 from bot.engine.sums import Sums
 
-MOST_FIXES, MOST_TIPS = 6, 3
+MOST_FIXES, MOST_TIPS = 8, 3
 WORTH_A_TIP = 0.10  # chance of a cause from which its prevention is worth a line
 
 
@@ -27,9 +27,11 @@ def plan(problem: Problem, ranked: list[Ranked], facts: Facts, judgement: Judgem
     mine = set(named)
     weight = {f: max((r.chance for r in ranked if f in r.cause.fixes), default=0.0) for f in mine}
     general = [f for f in problem.fixes.values() if f.id not in {x for c in problem.causes.values() for x in c.fixes}]
-    offered = [problem.fixes[f] for f in dict.fromkeys(named) if f in problem.fixes and weight[f] >= WORTH_A_TIP]
+    worth = min(WORTH_A_TIP, 0.25 * max((r.chance for r in ranked), default=0.0))
+    offered = [problem.fixes[f] for f in dict.fromkeys(named) if f in problem.fixes and weight[f] >= worth]
     allowed = [f for f in (*offered, *general) if _allowed(f, facts, judgement)]
-    allowed.sort(key=lambda f: (f.when != "now", f.order, -weight.get(f.id, 0.0)))
+    best = judgement.best_act if judgement is not None else None
+    allowed.sort(key=lambda f: (best != "shelf" and f.act != best, f.when != "now", f.order, -weight.get(f.id, 0.0)))
     fixes: list[Advice] = []
     for fix in allowed:
         sums.act = fix.act or "reprocess"
@@ -39,7 +41,7 @@ def plan(problem: Problem, ranked: list[Ranked], facts: Facts, judgement: Judgem
             fixes.append(Advice(says, fix.when, until, fix.sources))
     tips: list[Advice] = []
     for one in ranked:
-        if one.chance < WORTH_A_TIP:
+        if one.chance < worth:
             break
         for said in one.cause.next_time[:2]:
             advice = tip(said, facts, sums)

@@ -9,7 +9,7 @@ import re
 from collections.abc import Callable
 from datetime import datetime, timedelta
 
-from bot.engine.facts import NO, Facts
+from bot.engine.facts import NO, OPEN, Facts
 from bot.engine.heat import HIGHEST, altitudes, needed
 from bot.engine.knowledge import Knowledge
 from bot.engine.moments import clock_words, round_down, span_words
@@ -67,10 +67,11 @@ class Sums:
 
     # -- deadlines ------------------------------------------------------------------------------------------------
     def limit(self, act: str) -> datetime | None:
-        """Deadline of an act, hoping that what is still open turns out well: only rules certainly not cleared count."""
+        """Deadline of an act, hoping that what is still open turns out well: only rules that the trouble itself breaks count."""
         if self.judgement is None or self.facts.processed_at() is None:
             return None
-        certain = tuple(s for s in self.judgement.states if s.clear == NO)
+        named = self.facts.case.problems
+        certain = tuple(s for s in self.judgement.states if s.clear == NO or (s.clear == OPEN and s.rule.problem in named))
         hopeful = Judgement("", False, self.judgement.acts, certain, 0, "")
         return deadline(hopeful if self.judgement.acts[act] == 1 else self.judgement, act, self.facts)
 

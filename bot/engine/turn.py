@@ -14,7 +14,7 @@ from bot.engine.knowledge import Knowledge
 from bot.engine.published import with_tables
 from bot.engine.reader import Reader, Reading
 from bot.engine.reply import Heard, Reminder, Reply
-from bot.engine.safety import OUTCOMES
+from bot.engine.safety import OUTCOMES, Judgement
 from bot.engine.texts import Texts
 from bot.engine.words import MOST_READ
 from bot.engine.wording import Findings, aside, compose, likely, question_of
@@ -70,6 +70,9 @@ class Engine:
     ) -> Outcome:
         learnt = courtesies.learnt(reading, kitchen)
         kitchen = {**kitchen, **learnt}
+        if reading.unread and case.unread and case.question:  # asked twice, not understood twice: counts as "can't say"
+            shrug = Observation(case.question[0], group=case.question[1], cant_say=True)
+            reading = replace(reading, observations=(*reading.observations, shrug), answered=True, unread=False)
         chosen = self._chosen(case, text) or self._problems(reading, case)
         opens = self._opens_new_batch(case, reading, now)
         if opens:
@@ -86,8 +89,12 @@ class Engine:
             return self._unread(case, after, reading, kitchen, now, learnt)
         told = next((t["told"] for t in reversed(turns) if t.get("told")), "")
         first = not any(t.get("said") for t in turns) or bool(set(chosen) - set(case.problems))
+        unread = reading.unread and not reading.answered and case.question is not None
+        if unread and case.question:
+            after = replace(after, asked=after.asked - {case.question})
+            record["unread"] = True
         found = self.findings(after, kitchen, now, tuple(reading.observations), first, told)
-        found.unread = reading.unread and not reading.answered and case.question is not None
+        found.unread = unread
         return self._told(found, record, opens, learnt, text, told)
 
     def _told(self, found: Findings, record: dict[str, Any], opens: bool, learnt: dict[str, str], text: str, told: str) -> Outcome:
@@ -108,7 +115,7 @@ class Engine:
         verdicts = tuple(found.verdicts.values())
         main = found.verdicts[found.main] if verdicts else None
         problems = self._problem_ids(found)
-        urgent = bool(found.ill) or (main is not None and main.outcome.startswith("discard") and found.judgements[found.main].settled)
+        urgent = bool(found.ill) or any(_is_urgent(j) for j in found.judgements.values())
         fixes = (*found.fixes, *found.tips)
         question = question_of(found, self.knowledge) if not found.ill else None
         return Reply(
@@ -191,6 +198,9 @@ class Engine:
         ill = [o for o in reading.observations if o.evidence == "symptoms" and not o.denied and "none" not in o.answers]
         if "elsewhere" in reading.cues and len(safety) < 2 and not ill:
             return Outcome(aside(self.text("out-of-scope"), "out-of-scope"))
+        danger = any(set(o.answers) & set(self.knowledge.evidence[o.evidence].danger) for o in safety if not o.denied)
+        if danger:
+            return None
         if ill and (reading.about > 1 or case.turns or any(o.evidence == "eaten" for o in reading.observations)):
             return None
         if safety and reading.about >= 2:
@@ -228,7 +238,13 @@ class Engine:
         reopened = replace(case, asked=case.asked - {case.question})
         found = self.findings(reopened, kitchen, now, (), False)
         found.unread = True
-        return Outcome(self.reply(found), None, kitchen=learnt)
+        again = {"at": now.isoformat(), "text": "", "observations": [], "problems": [], "asked": list(case.question), "aside": True, "unread": True}
+        return Outcome(self.reply(found), again, kitchen=learnt)
+
+
+def _is_urgent(judgement: Judgement) -> bool:
+    """A hazard is established, or the food is to be thrown out whatever else is learnt."""
+    return any(r.handle == "hazard" for r in judgement.broken) or (judgement.outcome.startswith("discard") and judgement.settled)
 
 
 def _heard(seen: Observation, found: Findings) -> Heard:

@@ -84,7 +84,7 @@ def _about_jars(found: Findings, knowledge: Knowledge, text: Texts) -> list[Line
     lines: list[Line] = []
     if judgement.outcome.startswith("discard"):
         lines += _discard(found, judgement, group, text)
-    elif not judgement.settled and found.question is not None:
+    elif not found.verdicts[group].settled:
         lines += _undecided(found, judgement, facts, text)
     else:
         lines.append(Line(verdict_words(found, group, text)))
@@ -93,10 +93,10 @@ def _about_jars(found: Findings, knowledge: Knowledge, text: Texts) -> list[Line
             lines.append(Line(text("when-expert"), 4))
     if len(found.judgements) > 1:
         for other in found.judgements:
-            if other != group and (found.judgements[other].settled or found.question is None or found.judgements[other].outcome.startswith("discard")):
+            if other != group and (found.verdicts[other].settled or found.judgements[other].outcome.startswith("discard")):
                 lines.append(Line(verdict_words(found, other, text), 1))
     if not judgement.outcome.startswith("discard"):
-        lines += _cause_and_fix(found, text, settled=judgement.settled)
+        lines += _cause_and_fix(found, text, settled=found.verdicts[group].settled)
     return lines
 
 
@@ -119,21 +119,22 @@ def _undecided(found: Findings, judgement: Judgement, facts: Facts, text: Texts)
             said = opening(problem, facts, judgement, found)
             if said:
                 lines.append(Line(said, 0 if not lines else 2))
-    broken = [r for r in judgement.broken if r.problem != "unsealed-lid"]
+    broken = [r for r in judgement.broken if not any(p.id == r.problem for p in found.problems)]
+    short_of_acid = facts.possible("acidity") <= {"low", "no-process"}
+    if short_of_acid or (found.first_turn and not lines):
+        lines.insert(0, Line(text(_hold(facts))))
     if broken:
-        lines += [Line(sentence(broken[0].says), 1)]
-    if not lines:
-        hold = "hold-low-acid" if OPEN == _hazard(judgement) and "low" in facts.possible("acidity") else "hold-jars"
-        if "no" in facts.possible("sealed") and facts.known("sealed"):
-            hold = "hold-unsealed"
-        lines.append(Line(text(hold)))
+        lines.append(Line(sentence(broken[0].says), 1))
     if judgement.outcome == "ask-expert":
-        lines.append(Line(text("undecided"), 3))
+        lines.append(Line(text("undecided" if found.first_turn else "undecided-still"), 3))
     return lines
 
 
-def _hazard(judgement: Judgement) -> int:
-    return judgement.hazard
+def _hold(facts: Facts) -> str:
+    """The sentence that says what to do meanwhile, by the state of the jars."""
+    if facts.possible("acidity") <= {"low", "no-process"}:
+        return "hold-low-acid"
+    return "hold-unsealed" if facts.known("sealed") and facts.possible("sealed") == {"no"} else "hold-jars"
 
 
 def opening(problem: Problem, facts: Facts, judgement: Judgement | None, found: Findings) -> str:
