@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from bot.engine import naming
 from bot.engine.case import ALL, REST, SOME, Case, Observation
-from bot.engine.facts import NO, Facts
+from bot.engine.facts import NO, YES, Facts
 from bot.engine.knowledge import Knowledge, Problem
 from bot.engine.moments import round_down
 from bot.engine.questions import MOST_FOR_CAUSES, MOST_QUESTIONS, Next, askable, for_causes, for_safety
@@ -43,6 +44,9 @@ def assess(
     question = None
     if judgements and not limit:
         question = for_safety([(judgements[g], facts[g]) for g in asked_first])
+    judgements, doubted = _doubt_milder_story(judgements, facts, case)
+    if doubted is not None:
+        question = doubted if askable(facts[ALL], doubted.evidence) else None
     verdicts = {
         g: _verdict(judgements[g], facts[g], problems, case, question is None) for g in judgements
     }
@@ -55,7 +59,7 @@ def assess(
         question = _cause_question(problems, view, case)
     if discarded and judgements[main].outcome == "discard-hazard" and judgements[main].settled and askable(view, "eaten"):
         question = Next("eaten", ALL)
-    fixes, tips = _plans(problems, ranked, facts, judgements, main, metric)
+    fixes, tips = _plans(problems, ranked, facts, judgements, main, metric, all(v.settled for v in verdicts.values()))
     outcome = judgements[main].outcome if judgements else ""
     found = Findings(
         facts=facts,
@@ -77,6 +81,20 @@ def assess(
     if not judgements:
         found.notes = _pot_notes(view, Texts(knowledge.replies))
     return found
+
+
+HOW_KNOWN = "how-known"
+
+
+def _doubt_milder_story(
+    judgements: dict[str, Judgement], facts: dict[str, Facts], case: Case
+) -> tuple[dict[str, Judgement], Next | None]:
+    """After food was refused, a story that turns milder is asked how it is known; from memory alone it stays undecided."""
+    if not case.refused or not case.softened or facts[ALL].line(HOW_KNOWN, ("label", "checked")) == YES:
+        return judgements, None
+    milder = {g for g, j in judgements.items() if j.outcome in _MILD}
+    held = {g: replace(j, outcome="ask-expert", settled=False) if g in milder else j for g, j in judgements.items()}
+    return held, Next(HOW_KNOWN, ALL) if milder else None
 
 
 _MILD = ("shelf-ok", "quality-only", "reprocess-now", "fridge-use-soon")
@@ -142,6 +160,7 @@ def _plans(
     judgements: dict[str, Judgement],
     main: str,
     metric: bool,
+    final: bool,
 ) -> tuple[tuple[Advice, ...], tuple[Advice, ...]]:
     fixes: list[Advice] = []
     tips: list[Advice] = []
@@ -149,7 +168,7 @@ def _plans(
     jars = naming.jars(view.case, main, Texts(view.knowledge.replies))
     for problem in problems:
         sums = Sums(view, judgements.get(main), jars, metric)
-        made = plan(problem, ranked.get(problem.id, []), view, judgements.get(main), sums)
+        made = plan(problem, ranked.get(problem.id, []), view, judgements.get(main), sums, final)
         fixes += [f for f in made.fixes if f.says not in {x.says for x in fixes}]
         tips += [t for t in made.tips if t.says not in {x.says for x in tips}]
     return tuple(fixes), tuple(tips)

@@ -63,7 +63,7 @@ def _undo(engine: Engine, turns: Sequence[Mapping[str, Any]], kitchen: Mapping[s
     left = turns[:-1]
     first = engine.text("undone", what=_short(str(turns[-1]["text"])))
     case = engine.case(left, kitchen)
-    if not left or not case.problems:
+    if not left:
         return Outcome(aside(first + "\n" + engine.text("opening")), undo=True, reminders=())
     reopened = replace(case, asked=case.asked - ({case.question} if case.question else frozenset()))
     found = engine.findings(reopened, kitchen, now, (), False)

@@ -1,8 +1,9 @@
 """Times in free text as intervals of the past, and how deadlines are reckoned and told.
 
-People give ranges ("last night", "about 9", "on Sunday") and a deadline rests on them, so both ends are kept: what must be done
-by a time counts from `earliest`, what must have stood long enough from `latest`. Elapsed time is reckoned in UTC: the day on which
-the clocks go back has 25 hours. A wall time that a change of clocks makes ambiguous or skips is read as the earlier instant.
+People give ranges ("last night", "about 9", "on Sunday") and a deadline rests on them, so both ends are kept: what must
+be done by a time counts from `earliest`, what must have stood long enough from `latest`. Elapsed time is reckoned in
+UTC: the day on which the clocks go back has 25 hours. A wall time that a change of clocks repeats or skips is read as
+the earlier instant.
 """
 
 from __future__ import annotations
@@ -25,9 +26,10 @@ from bot.engine.quantities import (
 
 # ---- reckoning and telling -------------------------------------------------------------------------------------------
 
-WEEKDAYS = {w: n for n, day in enumerate(
-    ("monday mon", "tuesday tue tues", "wednesday wed weds", "thursday thu thur thurs", "friday fri", "saturday sat", "sunday sun")
-) for w in day.split()}  # fmt: skip
+_WEEK = (
+    "monday mon, tuesday tue tues, wednesday wed weds, thursday thu thur thurs, friday fri, saturday sat, sunday sun"
+)
+WEEKDAYS = {word: n for n, day in enumerate(_WEEK.split(", ")) for word in day.split()}
 WEEKDAY_NAMES = tuple(w.capitalize() for w in WEEKDAYS if w.endswith("day"))
 
 
@@ -38,23 +40,25 @@ def instant(day: date, minutes: int, zone: tzinfo | None) -> datetime:
 
 
 def deadline(start_earliest: datetime, hours: float) -> datetime:
-    """The instant `hours` of elapsed time after an aware start, in the start's zone. Never a wall-clock sum: see the module text."""
+    """The instant `hours` of elapsed time (not of wall-clock time) after an aware start, in the start's zone."""
     return (start_earliest.astimezone(UTC) + timedelta(hours=hours)).astimezone(start_earliest.tzinfo)
 
 
 def round_down(dt: datetime, vague: bool) -> datetime:
-    """The 5 minutes before, or the quarter hour before when the start was vague: a told deadline never errs to the late side."""
+    """To the 5 minutes before, or the quarter hour when the start was vague: never to the late side."""
     return dt.replace(minute=dt.minute - dt.minute % (15 if vague else 5), second=0, microsecond=0)
 
 
 def span_words(span: timedelta) -> str:
     """A remaining time rounded down: "40 min", from an hour "5 h", from two days "3 days". Nothing below "0 min"."""
     minutes = max(0, span // timedelta(minutes=1))
-    return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h" if minutes < 48 * 60 else f"{minutes // 1440} days"
+    return (
+        f"{minutes} min" if minutes < 60 else f"{minutes // 60} h" if minutes < 48 * 60 else f"{minutes // 1440} days"
+    )
 
 
 def clock_words(dt: datetime, now: datetime) -> str:
-    """An instant as told to a person in the zone of `now`: "20:30 today", "14:00 on Friday" within six days, else "3 March"."""
+    """An instant as told in the zone of `now`: "20:30 today", within six days "14:00 on Friday", else "3 March"."""
     dt = dt.astimezone(now.tzinfo)
     ahead = (dt.date() - now.date()).days
     named = {-1: "yesterday", 0: "today", 1: "tomorrow"}.get(ahead)
@@ -70,8 +74,8 @@ def clock_words(dt: datetime, now: datetime) -> str:
 class Moment:
     """earliest <= latest <= now, in the zone of `now`; the text is at start:end.
 
-    kind: ago ("3 h ago", "just took them out"), clock, day-part (a day, a part of one, or a longer stretch of the calendar),
-    since ("since Sunday": it began then), age ("five days old"). `vague`: the person gave a stretch, not a point.
+    kind: ago ("3 h ago", "just took them out"), clock, day-part (a day, a part of one, or a longer stretch of the
+    calendar), since ("since Sunday": it began then), age ("five days old"). `vague`: a stretch was given, not a point.
     """
 
     earliest: datetime
@@ -95,7 +99,7 @@ ENDS = word_set(". ! ? ; , )") | {""}
 
 
 class Piece(NamedTuple):
-    """A day, a clock time, or both, at tokens first to after - 1. Exactly one of `days`, `clocks`, `window` may be empty."""
+    """A day, a clock time or both, or a stretch worked out already (`span`), at tokens first to after - 1."""
 
     first: int
     after: int
@@ -136,22 +140,28 @@ class Reading:
 
 # ---- how long ago, how old -------------------------------------------------------------------------------------------
 
-_HALF = {"day": 0.5, "week": 3.5, "fortnight": 3.5, "month": 15.0, "year": 182.0}  # days to either side of "2 weeks ago"
+# Days to either side of "2 weeks ago".
+_HALF = {"day": 0.5, "week": 3.5, "fortnight": 3.5, "month": 15.0, "year": 182.0}
 _UNCOUNTED = {  # "week ago"; "weeks ago": least and most days
-    "second": (0, 5 / 1440), "minute": (0, 5 / 1440), "minutes": (1 / 720, 1 / 24), "hour": (1 / 24, 1 / 24), "hours": (1 / 12, 0.5),
-    "day": (0.5, 1.5), "days": (1.5, 7), "week": (3.5, 10.5), "weeks": (10.5, 56), "month": (15, 45), "months": (45, 365),
-    "year": (183, 547), "years": (547, 7300),
+    "second": (0, 5 / 1440), "minute": (0, 5 / 1440), "minutes": (1 / 720, 1 / 24),
+    "hour": (1 / 24, 1 / 24), "hours": (1 / 12, 0.5),
+    "day": (0.5, 1.5), "days": (1.5, 7), "week": (3.5, 10.5), "weeks": (10.5, 56),
+    "month": (15, 45), "months": (45, 365), "year": (183, 547), "years": (547, 7300),
 }  # fmt: skip
-_PEOPLE = word_set("son daughter kid kids boy girl grandson granddaughter grandchild child twins nephew niece man woman lady")
+_PEOPLE = word_set(
+    "son daughter kid kids boy girl grandson granddaughter grandchild child twins nephew niece man woman lady"
+)
 _TAKEN = word_set("took taken taking pulled came come got lifted")
 _HEATED_IN = word_set("canner bath pot pan water kettle boil boiling steamer cooker waterbath")
-_NOTICED = word_set("noticed notice saw seen found find read reading realised realized checked check looked looking opened heard tasted")
+_NOTICED = word_set(
+    "noticed notice saw seen found find read reading realised realized checked check looked looking opened heard tasted"
+)
 _BEFORE_AGO = word_set("or so ish - maybe now roughly i think already ?")
 _TOOK_TIME = word_set("in boiling on at into to under")
 
 
 def read_durations(r: Reading) -> None:
-    """Adds the moments told by a stretch of time: "3 hours ago", "five days old", "been out an hour", "just took them out"."""
+    """Adds what is told by a stretch of time: "3 hours ago", "five days old", "been out an hour", "just out"."""
     t = r.t
     if t.near(0, t.count, word_set("ago back old later since been")):
         token_after = {end: k + 1 for k, end in enumerate(t.ends)}
@@ -206,7 +216,7 @@ def _elapsed(r: Reading, q: Quantity, kind: str, first: int, after: int) -> None
 
 
 def _just(r: Reading, k: int) -> None:
-    """ "just now", "just took them out": wrongly read it would make jars younger than they are, so it must be out of the heat."""
+    """ "just now", "just took them out": of the heat only, for wrongly read it makes jars younger than they are."""
     t = r.t
     word, after = t.words[k + 1], k + 2
     if word in _TAKEN:
@@ -221,18 +231,22 @@ def _just(r: Reading, k: int) -> None:
 # ---- days ------------------------------------------------------------------------------------------------------------
 
 LATE = word_set("night nite evening eve tonight")
-_ALSO_WORDS = word_set("mon wed sat sun")  # "sat down", "wed", "in the sun": a day only beside "on" or a part of the day
+# "sat down", "wed", "in the sun": days only beside "on" or a part of the day.
+_ALSO_WORDS = word_set("mon wed sat sun")
 _MONTHS = {w: n for n, m in enumerate(MONTHS, 1) for w in (m, m[:3])} | {"sept": 9}
 _SEASONS = {"spring": 3, "summer": 6, "summers": 6, "autumn": 9, "fall": 9, "winter": 12}  # northern
 _COMING = word_set("arriving arrive arrives coming judged due will for going this every each")
 _MAY_WHAT = word_set("be have not need still also well only")
-DAY_WORDS = WEEKDAYS.keys() | _MONTHS.keys() | _SEASONS.keys() | word_set(
-    "yesterday yday yest today tonight tonite overnight this last week weekend month year years year's"
+DAY_WORDS = (
+    WEEKDAYS.keys()
+    | _MONTHS.keys()
+    | _SEASONS.keys()
+    | word_set("yesterday yday yest today tonight tonite overnight this last week weekend month year years year's")
 )
 
 
 def day_at(r: Reading, i: int) -> Piece | None:
-    """The day, part of a day or stretch of the calendar at token i; in the small hours "last night" has two readings."""
+    """The day, part of a day, or stretch of calendar at token i. In the small hours "last night" has two readings."""
     t = r.t
     word, previous, following = t.words[i], t.words[i - 1], t.words[i + 1]
     early = r.small_hours
@@ -328,7 +342,7 @@ def _stretch(r: Reading, i: int) -> Piece | None:
 
 
 def _year_said(r: Reading, i: int) -> tuple[int, int]:
-    """The year said at token i behind a month or a season ("2024", "last year") and the token behind it; (0, i) for none."""
+    """The year at token i behind a month or a season ("2024", "last year") and the token behind it; (0, i) for none."""
     if (r.t.words[i], r.t.words[i + 1]) == ("last", "year"):
         return r.today.year - 1, i + 2
     year = year_at(r.t, i)
@@ -344,7 +358,9 @@ def year_at(t: Tokens, i: int) -> int:
 
 # ---- clock times -----------------------------------------------------------------------------------------------------
 
-_HOUR_WORDS = {w: n for n, w in enumerate(word_list("one two three four five six seven eight nine ten eleven twelve"), 1)}
+_HOUR_WORDS = {
+    w: n for n, w in enumerate(word_list("one two three four five six seven eight nine ten eleven twelve"), 1)
+}
 CLOCK_WORDS = _HOUR_WORDS.keys() | {"noon", "midday", "midnight", "lunchtime", "lunch", "half", "quarter"}
 _AFTER_CLOCK = ENDS | word_set("last this yesterday yday today tonight in on and so but i its it now or - then ish")
 
@@ -391,7 +407,9 @@ def clock_at(r: Reading, i: int) -> Piece | None:
         return None
     minutes = hour % 24 * 60 + max(minute, 0) + shift
     if half:
-        clocks: tuple[int, ...] = ((minutes - (720 if hour == 12 else 0)) % 1440 + (720 if half == "p" and hour <= 12 else 0),)
+        clocks: tuple[int, ...] = (
+            (minutes - (720 if hour == 12 else 0)) % 1440 + (720 if half == "p" and hour <= 12 else 0),
+        )
     elif sure:
         clocks = (minutes % 1440,)
     else:
@@ -417,7 +435,7 @@ def _half_of_day(r: Reading, k: int) -> tuple[str, int]:
 
 
 def _told_as_clock(r: Reading, i: int, after: int, hour: int, dotted: bool) -> bool:
-    """Whether a number without anything of a clock about it may be one: "about 9", "at 9" with nothing counted after it."""
+    """Whether a number with nothing of a clock about it may be one: "about 9", "at 9" and nothing counted after it."""
     t = r.t
     led = t.words[i - 1] in ABOUT or t.words[i - 1] in ("at", "@", "since")
     free = t.words[after] in _AFTER_CLOCK or (t.words[after] == "at" and t.words[after + 1] == "night")
@@ -444,7 +462,9 @@ def _told(r: Reading, piece: Piece) -> Piece | None:
 ABOUT_CLOCK = 30  # minutes to either side of "about 9"
 _LINKS = ABOUT | word_set("at on in the , @ - of")
 _ENDED = word_set("came come out off finished ended")  # "made about 9" tells how many
-_HANDLED = _ENDED | word_set("took taken pulled lifted made done did canned jarred bottled sealed processed removed stopped started")
+_HANDLED = _ENDED | word_set(
+    "took taken pulled lifted made done did canned jarred bottled sealed processed removed stopped started"
+)
 
 
 def read_days_and_clocks(r: Reading) -> None:
@@ -484,9 +504,13 @@ def _joined(r: Reading, one: Piece, two: Piece) -> Piece | None:
 
 
 def _by_part(clocks: tuple[int, ...], part: str) -> list[int]:
-    """The readings of a clock time that fit the part of the day; at night the small hours are those of the next date."""
+    """The readings of a clock time that fit the part of the day; small hours of a night are of the next date."""
     if part in ("night", "nite"):
-        return [c + 1440 if c < NIGHT_OWL else c for c in clocks if len(clocks) == 1 or not NIGHT_OWL <= c % 1440 < NIGHT_OWL + 720]
+        return [
+            c + 1440 if c < NIGHT_OWL else c
+            for c in clocks
+            if len(clocks) == 1 or not NIGHT_OWL <= c % 1440 < NIGHT_OWL + 720
+        ]
     if part and len(clocks) == 2:
         return [clocks[part != "morning"]]
     return list(clocks)

@@ -8,7 +8,8 @@ from typing import Any
 
 from bot.engine.knowledge import Knowledge
 from bot.kitchen.process_time import ProcessRow
-from bot.kitchen.remake import RemakeProportions
+from bot.kitchen.remake import Ingredient, RemakeProportions
+from bot.kitchen.units import convert
 
 
 def with_tables(knowledge: Knowledge) -> Knowledge:
@@ -47,4 +48,13 @@ def _row(id_: str, row: dict[str, Any]) -> ProcessRow:
 
 
 def _proportions(row: dict[str, Any]) -> RemakeProportions:
-    return RemakeProportions(**{k: Fraction(v) for k, v in row.items()})
+    ingredients = tuple(
+        Ingredient(
+            each["name"],
+            convert(Fraction(each["amount"]), each["unit"], "tsp"),
+            Fraction(each["grams_per_cup"]) if "grams_per_cup" in each else None,
+            each.get("never_below") == "yes",
+        )
+        for each in row["ingredients"]
+    )
+    return RemakeProportions(ingredients, Fraction(row["most_cups"]))

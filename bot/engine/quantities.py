@@ -1,6 +1,6 @@
 """Numbers with their units in free text, and how many jars or lids are spoken of.
 
-Text is expected lower case and NFKC-normalised. A quantity is an interval: people say "10-15", "about 10" and "under 10", and
+Text is expected lower case and NFKC-normalised. A quantity is an interval, for people say "10-15", "about 10";
 what rests on it takes the worse end. What could be something else (a clock time, a date, "2nd", "4 of 9") is left out.
 """
 
@@ -12,11 +12,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
-# ---- numbers ----------------------------------------------------------------------------------------------------------
+# ---- numbers --------------------------------------------------------------------------------------------------------
 
 _TOKEN = re.compile(
     r"[0-9]{1,2}:[0-9]{2}(?![0-9:])"  # a clock time
-    r"|([0-9]+(?:[.,:/][0-9]+){2,}|[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}|[0-9]+:[0-9]+)"  # versions, dates, ratios: never a number
+    r"|([0-9]+(?:[.,:/][0-9]+){2,}|[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}|[0-9]+:[0-9]+)"  # versions, dates, ratios: no number
     r"|[0-9]+/[0-9]+|[0-9]+(?:[.,][0-9]+)?|(?<!\S)\.[0-9]+"
     r"|[¼½¾⅐-⅞]|[^\W\d_¼½¾⅐-⅞]+(?:'[^\W\d_]+)*|\S"
 )
@@ -33,13 +33,15 @@ def word_set(text: str) -> frozenset[str]:
     return frozenset(text.split())
 
 
-_ONES = "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen"
-NUMBER_WORDS = {word: n for n, word in enumerate(word_list(f"{_ONES} nineteen"), 1)}
+_ONES = "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen"
+NUMBER_WORDS = {word: n for n, word in enumerate(word_list(f"{_ONES} eighteen nineteen"), 1)}
 TENS = {w: 10 * n for n, w in enumerate(word_list("twenty thirty forty fifty sixty seventy eighty ninety"), 2)}
 _MANY = {"dozen": 12, "hundred": 100, "thousand": 1000}
 LOOSE_NUMBERS = {"couple": (2, 2), "few": (2, 5), "several": (3, 7)}
 SHARES = {"half": 2, "quarter": 4, "quarters": 4, "third": 3, "thirds": 3, "eighth": 8, "eighths": 8}
-GLYPHS = {"¼": (1, 4), "½": (1, 2), "¾": (3, 4), "⅓": (1, 3), "⅔": (2, 3), "⅛": (1, 8), "⅜": (3, 8), "⅝": (5, 8), "⅞": (7, 8)}
+GLYPHS = {
+    "¼": (1, 4), "½": (1, 2), "¾": (3, 4), "⅓": (1, 3), "⅔": (2, 3), "⅛": (1, 8), "⅜": (3, 8), "⅝": (5, 8), "⅞": (7, 8),
+}  # fmt: skip
 _DENOMINATORS = frozenset({2, 3, 4, 5, 6, 8, 16})
 
 
@@ -67,7 +69,7 @@ class Tokens:
         return 0 < i < self.count and self.starts[i] == self.ends[i - 1]
 
     def near(self, first: int, last: int, wanted: frozenset[str]) -> bool:
-        """True when one of the wanted words is among tokens first to last - 1 (positions outside the text are allowed)."""
+        """True when one of the wanted words is among tokens first to last - 1; these may lie outside the text."""
         return not wanted.isdisjoint(self.words[max(first, 0) : max(last, 0)])
 
 
@@ -84,7 +86,13 @@ class Number(NamedTuple):
     def counts(self) -> bool:
         """True for a plain whole number below a thousand."""
         exact = self.lo is self.hi or self.lo == self.hi
-        return exact and self.lo.denominator == 1 and self.lo.numerator < 1000 and self.form != "article" and not self.loose
+        return (
+            exact
+            and self.lo.denominator == 1
+            and self.lo.numerator < 1000
+            and self.form != "article"
+            and not self.loose
+        )
 
 
 def plain_number(token: str) -> Fraction | None:
@@ -135,7 +143,7 @@ def _share(t: Tokens, value: Fraction, j: int) -> Number:
 
 
 def _larger(t: Tokens, j: int, value: Fraction, form: str, limit: int) -> Number:
-    """A whole number together with what follows it at token j: a fraction, a dozen, hundreds and thousands, quarters."""
+    """A whole number together with what follows it at token j: a fraction, a dozen, hundreds, thousands, quarters."""
     word = t.words[j]
     if word in SHARES and word != "half" and value < SHARES[word] and (form == "words" or word.endswith("s")):
         return _share(t, value / SHARES[word], j + 1)
@@ -183,7 +191,7 @@ def read_number(t: Tokens, i: int, limit: int = 1_000_000) -> Number | None:
     return Number(Fraction(1), Fraction(1), i + 1, "article") if article else None
 
 
-# ---- units ------------------------------------------------------------------------------------------------------------
+# ---- units ----------------------------------------------------------------------------------------------------------
 
 
 class Unit(NamedTuple):
@@ -293,8 +301,11 @@ def unit_at(t: Tokens, j: int, n: Number, i: int) -> Unit | None:
 
 
 def _celsius(t: Tokens, i: int, j: int, n: Number) -> bool:
-    """Whether "c" means Celsius. Cups: fractions, "2 c of", small numbers without a word about warmth. Celsius: above 30,
-    beside "at", "temp", "warm"; and from 10 up where nothing follows that could be measured ("day 12, 22c")."""
+    """Whether "c" means Celsius and not cups.
+
+    Cups: fractions, "2 c of", small numbers without a word about warmth. Celsius: above 30; beside "at", "temp"; and
+    from 10 up where nothing follows that could be measured ("day 12, 22c").
+    """
     if t.words[j + 1] in _LIQUID_NEXT or n.form == "share" or n.lo.denominator not in (1, 2, 5, 10):
         return False
     ends = not t.words[j + 1] or t.words[j + 1] in STOPS
@@ -302,16 +313,16 @@ def _celsius(t: Tokens, i: int, j: int, n: Number) -> bool:
 
 
 def resolve_temperature(value: Fraction | float) -> str | None:
-    """'F', 'C' or None for a kitchen temperature given without its scale: 30 to 130 can only be C, 150 to 550 only F."""
+    """'F', 'C' or None for a kitchen temperature without its scale: 30 to 130 can only be C, 150 to 550 only F."""
     return "C" if 30 <= value <= 130 else "F" if 150 <= value <= 550 else None
 
 
-# ---- jars and lids ----------------------------------------------------------------------------------------------------
+# ---- jars and lids --------------------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)
 class PartCount:
-    """So many jars, of so many if that was said: 0 <= part <= whole. `rest`: it is "the other five". Text at start:end."""
+    """So many jars, of so many if that was said: 0 <= part <= whole; text at start:end. `rest`: "the other five"."""
 
     part: int
     whole: int | None
@@ -333,13 +344,16 @@ _PART_STARTS = frozenset([*NUMBER_WORDS, *TENS, "dozen", "other", "remaining", "
 CONTAINERS = word_set("jar jars lid lids bottle bottles seals cap caps disc discs")
 _SIZES = word_set("pint pints gallon gallons")
 _NO_ADJECTIVE = word_set(
-    "in of the for and to my our on at or with out was were is are not from per a an i it its by all under over so but this"
+    "in of the for and to my our on at or with out was were is are not from per a an i it its by all under over so but "
+    "this"
 )
 _OWNERS = word_set("my the our these those her his their your all last")
 _JAR_TALK = CONTAINERS | word_set(
     "seal sealed sealing pop popped popping pinged down up open opened leaked leaking cracked broke broken bulging bent"
 )
-_DID = word_set("sealed didn't didnt did haven't havent hasn't hasnt never failed popped unsealed leaked cracked broke came")
+_DID = word_set(
+    "sealed didn't didnt did haven't havent hasn't hasnt never failed popped unsealed leaked cracked broke came"
+)
 POINTING = word_set("this that which each every another no jar day first last")
 
 
@@ -359,7 +373,7 @@ def _container(t: Tokens, j: int) -> int:
 
 
 def jars_after(t: Tokens, i: int, n: Number) -> int:
-    """The token behind the jars that the number at token i counts, or 0. "8 oz jars" and "1 l bottles" are sizes, not counts."""
+    """The token behind the jars that the number at token i counts, or 0. "8 oz jars" is a size, not a count."""
     unit = unit_at(t, n.after, n, i)
     if unit is None:
         return _container(t, n.after)
@@ -432,21 +446,23 @@ def parts_in(t: Tokens) -> Iterator[Part]:
 
 
 def find_part_counts(text: str) -> list[PartCount]:
-    """Every "3 lids", "one of my six", "2 out of 7", "all six" (6 of 6), "the other five", "two didn't seal", in order."""
+    """Every "3 lids", "one of my six", "2 out of 7", "all six" (6 of 6), "the other five", "two didn't seal"."""
     return [found.jars_told for found in parts_in(Tokens(text))]
 
 
-# ---- quantities -------------------------------------------------------------------------------------------------------
+# ---- quantities -----------------------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """lo <= hi, in the unit of the kind: minutes, hours, days (a month is 30, a year 365), temperature in °F, length in
-    inches, altitude in feet, percent 0-100, volume in mL (US cups, pints, ounces), weight in g. temperature-unknown (no scale
-    was said), count (of jars or lids) and bare are as written. `unit` is the short name of the unit used. Text at start:end.
+    """lo <= hi in the unit of the kind; `unit` is the short name of the unit used; text at start:end.
 
-    `approx` durations reach 20 % to either side; other kinds are only marked. "under" reaches down to 0 (32 °F), "over" up to
-    twice the figure (50 °F more).
+    Kinds: minutes, hours, days (a month is 30, a year 365), temperature in °F, length in inches, altitude in feet,
+    percent 0 to 100, volume in mL (US cups, pints, ounces), weight in g. As written: temperature-unknown (no scale was
+    said), count (of jars or lids), bare.
+
+    `approx` durations reach 20 % to either side; other kinds are only marked. "under" reaches down to 0 (32 °F), "over"
+    up to twice the figure (50 °F more).
     """
 
     kind: str
@@ -459,7 +475,9 @@ class Quantity:
 
 
 _MOST = {"temperature": 600, "percent": 100, "altitude": 30_000}
-_STARTS = frozenset([*NUMBER_WORDS, *TENS, *LOOSE_NUMBERS, *GLYPHS, "a", "an", "half", "quarter", "dozen", "hour", "day"])
+_STARTS = frozenset(
+    [*NUMBER_WORDS, *TENS, *LOOSE_NUMBERS, *GLYPHS, "a", "an", "half", "quarter", "dozen", "hour", "day"]
+)
 _ABOUT = word_set("about around roughly approx approximately maybe perhaps probably circa ca bout abt ~")
 _THINK = word_set("think guess reckon believe suppose")
 _AFTER = word_set("about around roughly approx approximately maybe perhaps probably")
@@ -478,7 +496,7 @@ _MONTH_WORDS = frozenset([*MONTHS, *(m[:3] for m in MONTHS), "sept"]) - {"may", 
 
 
 def find_quantities(text: str) -> list[Quantity]:
-    """Every quantity of a message, in order. Never raises. Numbers that are part counts, clock times or dates are left out.
+    """Every quantity of a message, in order; never raises. Part counts, clock times and dates are left out.
 
     Durations that tell when ("3 hours ago", "5 days old") are among them; `find_moments` gives the spans to set aside.
     """
@@ -530,14 +548,16 @@ def _quantity_at(t: Tokens, i: int) -> tuple[Quantity | None, int]:
         return None, i + 1
     if t.words[unit.after] in CONTAINERS and unit.kind in ("volume", "weight"):  # "8 oz jars": a size
         jars = jars_after(t, i, n) if n.form != "article" and n.lo.denominator == 1 else 0
-        return (_finished(t, i, jars, Unit("count", "jars", Fraction(1), jars), n.lo, n.hi, n.loose) if jars else None), unit.after
+        return (
+            _finished(t, i, jars, Unit("count", "jars", Fraction(1), jars), n.lo, n.hi, n.loose) if jars else None
+        ), unit.after
     if unit.name == "pint" and n.form == "share" and t.words[i] != "a" and t.words[unit.after] != "of":
         return None, unit.after  # "half pints" are jars
     return _with_more(t, i, n, unit)
 
 
 def _article_measures(t: Tokens, unit: Unit) -> bool:
-    """Whether "a" before a unit is the number one: "an hour", "an inch", "a cup of"; not "give me a minute", "10 g a pint"."""
+    """Whether "a" before a unit is one of it: "an hour", "an inch", "a cup of"; not "wait a minute", "10 g a pint"."""
     following = t.words[unit.after]
     if unit.kind in ("hours", "days") or unit.name == "in":
         return t.words[unit.after - 1] not in ("night", "h")
@@ -547,7 +567,7 @@ def _article_measures(t: Tokens, unit: Unit) -> bool:
 
 
 def _with_more(t: Tokens, i: int, n: Number, unit: Unit) -> tuple[Quantity | None, int]:
-    """What may still follow the unit: "an inch and a half", "1 hour 20 minutes", "an hour or two", "half an hour to an hour"."""
+    """With what follows the unit: "an inch and a half", "1 hour 20 minutes", "an hour or two"."""
     lo = n.lo if unit.size == 1 else n.lo * unit.size
     hi, j = lo if n.lo is n.hi else n.hi * unit.size, unit.after
     half = fraction_of_one(t, j) if t.words[j] == "and" and n.hi.denominator == 1 else None
@@ -561,7 +581,9 @@ def _with_more(t: Tokens, i: int, n: Number, unit: Unit) -> tuple[Quantity | Non
         smaller, (name, size) = unit_at(t, more.after, more, more.after - 1), SMALLER[unit.name]
         if smaller and smaller.name == name and t.words[smaller.after] not in CONTAINERS:
             lo, hi, j = lo + more.lo * size, hi + more.lo * size, smaller.after
-    elif unit.name == "h" and t.glued(j) and len(t.words[j]) == 2 and (tail := plain_number(t.words[j]) or 0) < 60:  # "1h30"
+    elif (
+        unit.name == "h" and t.glued(j) and len(t.words[j]) == 2 and (tail := plain_number(t.words[j]) or 0) < 60
+    ):  # "1h30"
         lo, hi, j = lo + Fraction(tail, 60), hi + Fraction(tail, 60), j + 1
     elif reach:
         other = unit_at(t, reach.after, reach, j)
@@ -597,7 +619,7 @@ def _finished(t: Tokens, i: int, j: int, unit: Unit, lo: Fraction, hi: Fraction,
 
 
 def _bound(t: Tokens, i: int) -> str:
-    """What the words before token i make of its number: "below", "nearly", "above", "just over" or "" for the number itself."""
+    """What the words before token i make of its number: below, nearly, above, just over, or "" for nothing."""
     before, last = t.words[i - 2], t.words[i - 1]
     if i < 1:
         return ""
@@ -615,7 +637,7 @@ def _bound(t: Tokens, i: int) -> str:
 
 
 def _doubted(t: Tokens, i: int, j: int) -> bool:
-    """Whether tokens i to j - 1 are said to be rough: "about 10", "i think it was 10", "10 or so", "10-ish", "10, i think"."""
+    """Whether tokens i to j - 1 are said to be rough: "about 10", "i think it was 10", "10 or so", "10-ish"."""
     if t.near(i, j, _ISH):
         return True
     for k in range(i - 1, max(i - 5, -1), -1):
@@ -657,17 +679,23 @@ def _unitless(t: Tokens, i: int, n: Number) -> tuple[Quantity | None, int]:
 
 
 def _clock_or_date(t: Tokens, i: int, n: Number) -> bool:
-    """Whether a number without a unit tells the time or a date: "about 9 last night", "9 p.m.", "from 2008", "3 june"."""
+    """Whether a number without a unit is a time or a date: "about 9 last night", "9 p.m.", "from 2008", "3 june"."""
     j, word, following = n.after, t.words[i], t.words[n.after]
     back = i - 1 - (t.words[i - 1] in _ABOUT or t.words[i - 1] in ("at", "@", "by"))
     if word[0].isdigit() and "/" in word and word.index("/") > 1:
         return True
-    if n.lo.denominator == 1 and 1900 <= n.lo <= 2100 and (t.words[i - 1] in _YEAR_BEFORE or t.words[i - 1] in _MONTH_WORDS):
+    if (
+        n.lo.denominator == 1
+        and 1900 <= n.lo <= 2100
+        and (t.words[i - 1] in _YEAR_BEFORE or t.words[i - 1] in _MONTH_WORDS)
+    ):
         return True
     if following in ("a", "p") and t.words[j + 1] == "." and t.words[j + 2] == "m":
         return True
     at = t.words[i - 1] in ("at", "@") and n.hi <= 24
     to = t.words[i - 1] == "to" and t.words[i - 2] == "quarter"
-    day = t.words[back] in _DAYS_NEAR or (following == "in" and t.words[j + 1] == "the" and t.words[j + 2] in _DAYS_NEAR)
+    day = t.words[back] in _DAYS_NEAR or (
+        following == "in" and t.words[j + 1] == "the" and t.words[j + 2] in _DAYS_NEAR
+    )
     month = t.words[back] in _MONTH_WORDS or following in _MONTH_WORDS
     return at or to or day or month or following in _CLOCK_NEXT

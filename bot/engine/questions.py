@@ -44,38 +44,57 @@ def askable(facts: Facts, name: str) -> bool:
 
 
 def open_evidence(judgement: Judgement, facts: Facts) -> dict[str, float]:
-    """Evidence that open rules read, with the number of (rule, act) pairs that hang on it; hazards count three times."""
-    open_acts = [act for act, value in judgement.acts.items() if value == OPEN]
+    """Evidence that open rules read, with the number of (rule, act) pairs that hang on it; hazards count three times.
+
+    An act that no answer can give back any more (a rule on it stays open whatever is asked) is not asked about.
+    """
+    open_acts = [a for a, v in judgement.acts.items() if v == OPEN and _within_reach(a, judgement, facts)]
     weights: dict[str, float] = {}
     for state in judgement.states:
         hangs = sum(1 for act in open_acts if state.acts[act] == OPEN)
-        if not open_acts and judgement.outcome == "discard-hazard" and state.rule.handle == "hazard" and state.clear == OPEN:
+        hazard = state.rule.handle == "hazard"
+        if not open_acts and judgement.outcome == "discard-hazard" and hazard and state.clear == OPEN:
             hangs = 1
-        if state.rule.handle == "hazard":
-            hangs *= 3
         if hangs:
             for name in _read_by(state, facts, open_acts):
-                weights[name] = weights.get(name, 0) + hangs
+                weights[name] = weights.get(name, 0) + hangs * (3 if hazard else 1)
     told_by = {n: e.implies for n, e in facts.knowledge.evidence.items() if n in weights and e.implies and askable(facts, n)}
     for name, implies in told_by.items():  # "10 minutes" also tells that they were boiled: one question for both
         weights[name] += sum(weights.get(implied, 0.0) for implied in implies) / len(told_by)
     return weights
 
 
-def _read_by(state: RuleState, facts: Facts, open_acts: Sequence[str]) -> Iterable[str]:
-    found: dict[str, None] = {}
+def _within_reach(act: str, judgement: Judgement, facts: Facts) -> bool:
+    return all(_open_lines(s, facts) or _open_clocks(s, act, facts) for s in judgement.states if s.acts[act] == OPEN)
+
+
+def _open_lines(state: RuleState, facts: Facts) -> list[str]:
+    """Evidence that could still clear a rule: all open lines of one of its conditions can be asked about."""
+    found: list[str] = []
     for condition in state.rule.clear_if:
         lines = {name: facts.line(name, answers) for name, answers in condition.items()}
         if NO in lines.values():
             continue
-        for name, value in lines.items():
-            if value == OPEN:
-                found.update(dict.fromkeys(leads_to(name, facts)))
+        ways = [[n for n in leads_to(name, facts) if askable(facts, n)] for name, v in lines.items() if v == OPEN]
+        if all(ways):
+            found += [name for way in ways for name in way]
+    return found
+
+
+def _open_clocks(state: RuleState, act: str, facts: Facts) -> list[str]:
+    """Evidence that could still show an act to be within the limits of a rule."""
+    limits = state.rule.leaves.get(act)
+    if limits is None or any(facts.in_time(clock, limit) == NO for clock, limit in limits.items()):
+        return []
+    ways = [[n for n in leads_to(c, facts) if askable(facts, n)] for c, limit in limits.items() if facts.in_time(c, limit) == OPEN]
+    return [name for way in ways for name in way] if ways and all(ways) else []
+
+
+def _read_by(state: RuleState, facts: Facts, open_acts: Sequence[str]) -> Iterable[str]:
+    found = dict.fromkeys(_open_lines(state, facts))
     if state.clear == NO or not found:
         for act in open_acts:
-            for clock, limit in state.rule.leaves.get(act, {}).items():
-                if facts.in_time(clock, limit) == OPEN:
-                    found.update(dict.fromkeys(leads_to(clock, facts)))
+            found.update(dict.fromkeys(_open_clocks(state, act, facts)))
     return found
 
 
@@ -91,7 +110,24 @@ def leads_to(name: str, facts: Facts) -> tuple[str, ...]:
         return judge_minutes(facts).needs
     if name == "gel-point":
         return ("altitude", "thermometer-reading")
-    return (name,)
+    if askable(facts, name):
+        return (name,)
+    return (name, *_behind(name, facts))
+
+
+def _behind(name: str, facts: Facts) -> list[str]:
+    """What settles evidence that is not asked itself: what its silence or its question depends on, or what implies it."""
+    entry = facts.knowledge.evidence[name]
+    if facts.known(name):
+        return []
+    conditions = entry.asked_if
+    belief = facts.belief(name)
+    if entry.silent is not None and (belief is None or not belief.cant_say):
+        conditions += entry.silent.if_ + entry.silent.covered_by
+    undecided = [c for c in conditions if facts.holds(c) == OPEN]
+    names = [n for c in undecided for n, answers in c.items() if n in facts.knowledge.evidence and facts.line(n, answers) == OPEN]
+    clocks = [n for c in undecided for n in c if n in CLOCKS]
+    return [*names, *(("hours-since-process",) if clocks else ())]
 
 
 def for_safety(judgements: Sequence[tuple[Judgement, Facts]]) -> Next | None:

@@ -21,15 +21,17 @@ class Plan:
     tips: tuple[Advice, ...]
 
 
-def plan(problem: Problem, ranked: list[Ranked], facts: Facts, judgement: Judgement | None, sums: Sums) -> Plan:
-    """Fixes for this batch, those of the likeliest causes first, and prevention for the causes worth a line."""
+def plan(
+    problem: Problem, ranked: list[Ranked], facts: Facts, judgement: Judgement | None, sums: Sums, final: bool
+) -> Plan:
+    """`final` when nothing more will be asked: then only acts that are allowed for certain. Fixes for this batch, those of the likeliest causes first, and prevention for the causes worth a line."""
     named = [f for r in ranked for f in r.cause.fixes]
     mine = set(named)
     weight = {f: max((r.chance for r in ranked if f in r.cause.fixes), default=0.0) for f in mine}
     general = [f for f in problem.fixes.values() if f.id not in {x for c in problem.causes.values() for x in c.fixes}]
     worth = min(WORTH_A_TIP, 0.25 * max((r.chance for r in ranked), default=0.0))
     offered = [problem.fixes[f] for f in dict.fromkeys(named) if f in problem.fixes and weight[f] >= worth]
-    allowed = [f for f in (*offered, *general) if _allowed(f, facts, judgement)]
+    allowed = [f for f in (*offered, *general) if _allowed(f, facts, judgement, final)]
     best = judgement.best_act if judgement is not None else None
     allowed.sort(key=lambda f: (best != "shelf" and f.act != best, f.when != "now", f.order, -weight.get(f.id, 0.0)))
     fixes: list[Advice] = []
@@ -57,7 +59,7 @@ def tip(said: Said, facts: Facts, sums: Sums) -> Advice | None:
     return Advice(says, "next-time", None, said.sources) if says is not None else None
 
 
-def _allowed(fix: Fix, facts: Facts, judgement: Judgement | None) -> bool:
+def _allowed(fix: Fix, facts: Facts, judgement: Judgement | None, final: bool) -> bool:
     if fix.if_ and facts.any_holds(fix.if_) != YES:
         return False
     if judgement is None:
@@ -67,4 +69,4 @@ def _allowed(fix: Fix, facts: Facts, judgement: Judgement | None) -> bool:
     if fix.act is None:
         return True
     value = judgement.acts.get(fix.act, NO)
-    return value == YES or (value == OPEN and not judgement.settled)
+    return value == YES or (value == OPEN and not final)

@@ -88,9 +88,11 @@ def _about_jars(found: Findings, knowledge: Knowledge, text: Texts) -> list[Line
         lines += _undecided(found, judgement, facts, text)
     else:
         lines.append(Line(verdict_words(found, group, text)))
-        lines += _reasons(judgement, rank=2)
+        lines += _reasons(judgement, rank=1)
         if judgement.outcome == "ask-expert":
-            lines.append(Line(text("when-expert"), 4))
+            lines.append(Line(text("when-expert"), 5))
+            known = ", ".join(naming.told(facts, None, knowledge)[:5])
+            lines.append(Line(text("read-out", what=f"{known}. {text('read-out-ask')}") if known else "", 4))
     if len(found.judgements) > 1:
         for other in found.judgements:
             if other != group and (found.verdicts[other].settled or found.judgements[other].outcome.startswith("discard")):
@@ -219,7 +221,7 @@ def _about_pot(found: Findings, text: Texts) -> list[Line]:
             if ranked and ranked[0].reasons and ranked[0].chance >= PERHAPS:
                 which = "cause" if ranked[0].chance >= SURE else "cause-perhaps"
                 lines.append(Line(text(which, what=sentence(ranked[0].cause.says)), 2))
-        for n, fix in enumerate(found.fixes[:2]):
+        for n, fix in enumerate(found.fixes[: 2 if found.first_turn else 1]):
             lines.append(Line(sentence(fix.says), n))
         if found.tips and found.question is None:
             lines.append(Line(text("next-time", what=sentence(found.tips[0].says)), 5))
@@ -233,8 +235,8 @@ def _told(found: Findings, text: Texts, knowledge: Knowledge) -> list[Line]:
     if not found.heard and not found.settled:
         return []
     parts = naming.told(facts, found.heard if not found.settled else None, knowledge)
-    if not parts:
-        return []
+    if not parts or (found.settled and found.judgements and found.judgements[group].outcome == "ask-expert"):
+        return []  # the note to read out says it
     which = "going-by" if found.settled else "heard"
     return [Line(text(which, what=", ".join(parts[:6])), 3)]
 
