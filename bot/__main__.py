@@ -90,14 +90,14 @@ def _chat(options: argparse.Namespace) -> int:
         return json_lines.run(sys.stdin.buffer, sys.stdout.buffer, app.answer, app.tick)
     from bot.channels import terminal
 
-    def answer(text: str, at: datetime) -> object:
-        return app.answer("me", text, at)
-
-    return terminal.run(app.answer, app.tick, _now, app.engine.text("greeting"))
+    say = app.engine.text
+    commands = ("help", "why", "undo", "start over", "my kitchen", "forget me", "stop")
+    return terminal.run(
+        app.answer, app.tick, _now, sys.stdin, sys.stdout, greeting=say("greeting"), goodbye=say("stop"), commands=commands
+    )
 
 
 def _ask(options: argparse.Namespace) -> int:
-    from bot.app import App
     from bot.engine.reply import as_json
     from bot.engine.turn import Engine
     from bot.library import load
@@ -111,7 +111,6 @@ def _ask(options: argparse.Namespace) -> int:
         print(json.dumps(as_json(reply, "me", at.isoformat()), ensure_ascii=False))
     else:
         print(reply.text)
-    del App
     return 0
 
 

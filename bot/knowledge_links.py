@@ -13,27 +13,13 @@ from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
 from typing import Any
 
-from bot.engine.knowledge import CLOCKS, COMPUTED
+from bot.engine.knowledge import BEHIND, CLOCKS, COMPUTED, SUMS
 from bot.knowledge_shape import NUMBER_KINDS, WORD_KINDS
 from bot.located_yaml import Entry, Fault, Items, did_you_mean
 
-SUMS = (
-    *("until", "boil_by", "start_by", "water_boils", "gel_point", "minutes", "jars", "wait"),
-    *("remake_powder", "remake_liquid", "remake_none"),
-)
 FROM_MEMORY = " (from memory)"
 OLD_AFTER_DAYS = 730  # publications are revised; a page nobody has looked at for two years is worth another look
 
-# Evidence that computed facts and clocks are worked out from: a rule reads these without naming them.
-_BEHIND = {
-    "acidity": ("food", "product"),
-    "minutes-enough": (
-        *("food", "product", "altitude", "jar-size", "pack", "jars-boiled-first", "process-method"),
-        *("process-minutes", "process-timer", "time-as-printed", "time-for-height"),
-    ),
-    "gel-point": ("altitude", "thermometer-reading"),
-    **dict.fromkeys(CLOCKS, ("hours-since-process", "storage", "warm-before-cold")),
-}
 _CONDITIONS = ("if_", "asked_if", "clear_if", "covered_by", "applies")
 _PHRASES = ("heard_as", "not_heard_as", "near")
 _UNDER = re.compile(r"under \d+(\.\d+)? [hd]")
@@ -248,7 +234,7 @@ class _Sense(_Pass):
 
     def _read_behind(self, read: set[str]) -> set[str]:
         """What rules read, what that is worked out from or settled by, and what decides whether it is asked."""
-        leads: dict[str, set[str]] = {fact: set(names) for fact, names in _BEHIND.items()}
+        leads: dict[str, set[str]] = {fact: set(names) for fact, names in BEHIND.items()}
         for name, evidence in self.each("evidence"):
             silent = evidence.get("silent") or _NOTHING
             leads[name] = _named_in(evidence, ("asked_if",)) | _named_in(silent, ("if_", "covered_by"))
@@ -288,6 +274,7 @@ def _named_in(entry: Entry, fields: Iterable[str]) -> set[str]:
 
 
 def check_links_and_sense(plain: Entry) -> list[Fault]:
+    """Faults of pass 2 (links between entries) and pass 3 (sense) over all files."""
     return _Links(plain).run() + _Sense(plain).run()
 
 

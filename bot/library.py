@@ -46,6 +46,7 @@ class KnowledgeFaults(Exception):
 
 
 def faults_as_text(faults: Iterable[Fault]) -> str:
+    """Faults as lines, `file:line: what, why, what to do`."""
     return "\n".join(str(fault) for fault in faults)
 
 

@@ -42,18 +42,24 @@ class Fault:
 
 @dataclass(frozen=True, slots=True)
 class Text:
+    """A scalar, always as text, and its line."""
+
     text: str
     line: int
 
 
 @dataclass(frozen=True, slots=True)
 class Listing:
+    """A sequence and the line it begins on."""
+
     items: list[Node]
     line: int
 
 
 @dataclass(frozen=True, slots=True)
 class Mapping:
+    """A mapping, with the line of each key."""
+
     line: int
     entries: dict[str, Node] = field(default_factory=dict)
     key_lines: dict[str, int] = field(default_factory=dict)
@@ -71,10 +77,12 @@ class Entry(dict[str, Any]):
         self.lines: dict[str, int] = {}
 
     def put(self, key: str, value: Any, line: int) -> None:
+        """Set a field and remember its line."""
         self[key] = value
         self.lines[key] = line
 
     def at(self, key: str) -> int:
+        """The line of a field, or of the whole entry when it has none of its own."""
         return self.lines.get(key, self.line)
 
 
@@ -87,10 +95,12 @@ class Items(list[Any]):
         self.lines = [line for _, line in pairs]
 
     def numbered(self) -> Iterator[tuple[Any, int]]:
+        """Each item with its line."""
         return zip(self, self.lines, strict=True)
 
 
 def did_you_mean(word: str, known: Iterable[str]) -> str:
+    """A hint for a word that is not known: the nearest one, or the whole list when it is short."""
     known = sorted(known)
     near = difflib.get_close_matches(word, known, n=1)
     if near:

@@ -36,6 +36,8 @@ class Node:
 
 @dataclass(frozen=True, slots=True)
 class Tree:
+    """A compiled tree: `nodes` in the order they were first reached, the root first."""
+
     title: str
     root: Node
     nodes: tuple[Node, ...]

@@ -44,7 +44,7 @@ def kept(talk: Talk) -> list[str]:
 
 
 def is_the_safe_sentence(reply: dict[str, Any]) -> bool:
-    nothing = {"verdict": None, "verdicts": [], "causes": [], "fixes": [], "question": None, "reminders": []}
+    nothing: dict[str, Any] = {"verdict": None, "verdicts": [], "causes": [], "fixes": [], "question": None, "reminders": []}
     said = (reply["kind"], reply["text"]) == ("answer", engine().text("cant-assess"))
     return said and {name: reply[name] for name in nothing} == nothing
 

@@ -15,6 +15,8 @@ SHORT = 6  # words: a reply this short to an open question is an answer to it, i
 
 @dataclass(frozen=True, slots=True)
 class Answered:
+    """What a message answered to the open question; `unread` when it was an answer nobody could read."""
+
     observations: tuple[Observation, ...] = ()
     answered: bool = False
     unread: bool = False

@@ -79,6 +79,8 @@ class Belief:
 
 @dataclass(frozen=True, slots=True)
 class Case:
+    """Everything the turns of one batch add up to."""
+
     beliefs: Mapping[tuple[str, str], Belief] = field(default_factory=dict)
     problems: tuple[str, ...] = ()
     groups: tuple[str, ...] = (ALL,)

@@ -32,6 +32,10 @@ class Facts:
         self._memory: dict[str, frozenset[str]] = {}
         self.notes: dict[str, object] = {}  # what other modules worked out from these facts, so that it is done once
         self._seeking: set[str] = set()
+        self._lines: dict[tuple[str, tuple[str, ...]], int] = {}
+        self._clocks: dict[str, tuple[float, float]] = {}
+        self._ended: tuple[datetime, datetime] | None = None
+        self._ended_known = False
 
     # -- evidence -------------------------------------------------------------------------------------------------
     def belief(self, evidence: str) -> Belief | None:
@@ -134,13 +138,34 @@ class Facts:
     # -- conditions -----------------------------------------------------------------------------------------------
     def holds(self, condition: Condition) -> int:
         """YES, OPEN or NO: all lines of the condition together."""
-        return min((self.line(name, answers) for name, answers in condition.items()), default=YES)
+        worst = YES
+        for name, answers in condition.items():
+            value = self.line(name, answers)
+            if value == NO:
+                return NO
+            worst = min(worst, value)
+        return worst
 
     def any_holds(self, conditions: Iterable[Condition]) -> int:
         """YES, OPEN or NO: the best of several conditions; YES for none at all."""
-        return max((self.holds(c) for c in conditions), default=YES)
+        best = -1
+        for condition in conditions:
+            best = max(best, self.holds(condition))
+            if best == YES:
+                return YES
+        return best if best >= 0 else YES
 
     def line(self, name: str, answers: tuple[str, ...]) -> int:
+        """YES, OPEN or NO: one line of a condition."""
+        key = (name, answers)
+        found = self._lines.get(key)
+        if found is None:
+            found = self._line(name, answers)
+            if not self._seeking:  # half-way through a circle the answer is not final
+                self._lines[key] = found
+        return found
+
+    def _line(self, name: str, answers: tuple[str, ...]) -> int:
         if name in CLOCKS:
             return self._clock_line(name, answers[0])
         if name in COMPUTED:
@@ -174,6 +199,11 @@ class Facts:
     # -- clocks ---------------------------------------------------------------------------------------------------
     def processed_at(self) -> tuple[datetime, datetime] | None:
         """Earliest and latest moment the heat can have ended."""
+        if not self._ended_known:
+            self._ended, self._ended_known = self._processed_at(), True
+        return self._ended
+
+    def _processed_at(self) -> tuple[datetime, datetime] | None:
         belief = self.belief("hours-since-process")
         if belief is None or belief.lo is None or belief.hi is None or not belief.certain:
             return None
@@ -182,6 +212,14 @@ class Facts:
 
     def clock(self, name: str) -> tuple[float, float]:
         """Hours on a clock, shortest and longest possible. The longest is `FOREVER` when nothing is known."""
+        found = self._clocks.get(name)
+        if found is None:
+            found = self._clock(name)
+            if not self._seeking:
+                self._clocks[name] = found
+        return found
+
+    def _clock(self, name: str) -> tuple[float, float]:
         ended = self.processed_at()
         if ended is None:
             since = (0.0, FOREVER)

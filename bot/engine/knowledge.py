@@ -19,11 +19,27 @@ COMPUTED = {
     "minutes-enough": ("enough", "short"),
     "gel-point": ("below", "at", "past"),
 }
-CANT_SAY = "can't say"
+# Evidence that computed facts and clocks are worked out from: a rule reads these without naming them.
+BEHIND = {
+    "acidity": ("food", "product"),
+    "minutes-enough": (
+        "food", "product", "altitude", "jar-size", "pack", "jars-boiled-first", "process-method", "process-minutes",
+        "process-timer", "time-as-printed", "time-for-height",
+    ),
+    "gel-point": ("altitude", "thermometer-reading"),
+    **dict.fromkeys(CLOCKS, ("hours-since-process", "storage", "warm-before-cold")),
+}  # fmt: skip
+# Figures that texts may ask for in braces; engine/sums.py works them out.
+SUMS = (
+    "until", "boil_by", "start_by", "water_boils", "gel_point", "minutes", "jars", "wait", "remake_powder", "remake_liquid",
+    "remake_none",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class Source:
+    """A publication, or the practice or reckoning that stands for one."""
+
     id: str
     title: str
     publisher: str
@@ -34,12 +50,16 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class Phrase:
+    """Words people say, with how much they weigh (1 hint, 2 fits, 3 says exactly this)."""
+
     text: str
     weight: int = 2
 
 
 @dataclass(frozen=True, slots=True)
 class Answer:
+    """One answer of a piece of evidence; number answers are cells from <= x < to."""
+
     id: str
     label: str
     says: str
@@ -61,6 +81,8 @@ class Silence:
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
+    """One observable thing: its question, its answers, and what silence or doubt about it means."""
+
     id: str
     asks: str
     why: str
@@ -90,6 +112,8 @@ class Said:
 
 @dataclass(frozen=True, slots=True)
 class Sign:
+    """How strongly an answer speaks for or against a cause."""
+
     evidence: str
     answer: tuple[str, ...]
     speaks: str
@@ -98,6 +122,8 @@ class Sign:
 
 @dataclass(frozen=True, slots=True)
 class Fix:
+    """One thing to do with this batch, told only while its act is allowed and its conditions hold."""
+
     id: str
     says: str
     when: str
@@ -109,6 +135,8 @@ class Fix:
 
 @dataclass(frozen=True, slots=True)
 class Cause:
+    """One possible cause of a problem."""
+
     id: str
     says: str
     how_common: str
@@ -121,6 +149,8 @@ class Cause:
 
 @dataclass(frozen=True, slots=True)
 class Problem:
+    """A trouble people write about, with its causes and fixes."""
+
     id: str
     title: str
     short: str
@@ -140,6 +170,8 @@ class Problem:
 
 @dataclass(frozen=True, slots=True)
 class Rule:
+    """A safety rule: what clears it, and what may still be done while it is not cleared."""
+
     id: str
     says: str
     clear_if: tuple[Condition, ...]
@@ -152,6 +184,8 @@ class Rule:
 
 @dataclass(frozen=True, slots=True)
 class RuleException:
+    """Gives acts back to the one rule it names, on known facts only."""
+
     id: str
     softens: str
     says: str
@@ -162,6 +196,8 @@ class RuleException:
 
 @dataclass(frozen=True, slots=True)
 class Food:
+    """A food: its names, how acid it is, how it sets."""
+
     id: str
     name: str
     words: tuple[str, ...]
@@ -188,6 +224,8 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class Knowledge:
+    """All of knowledge/, as read."""
+
     sources: dict[str, Source]
     concepts: dict[str, tuple[str, ...]]
     evidence: dict[str, Evidence]

@@ -22,12 +22,21 @@ WORTH_BITS = 0.08  # least expected gain of a question about causes, per unit of
 
 @dataclass(frozen=True, slots=True)
 class Next:
+    """The question to put next, and the group of jars it is about ("" for the batch)."""
+
     evidence: str
     group: str
 
 
 def askable(facts: Facts, name: str) -> bool:
     """Whether the question can be put: it exists, makes sense now, and was neither answered nor asked before."""
+    memory: dict[str, bool] = facts.notes.setdefault("askable", {})  # type: ignore[assignment]
+    if name not in memory:
+        memory[name] = _askable(facts, name)
+    return memory[name]
+
+
+def _askable(facts: Facts, name: str) -> bool:
     entry = facts.knowledge.evidence.get(name)
     if entry is None or not entry.asks:
         return False

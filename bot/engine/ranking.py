@@ -28,6 +28,8 @@ class Seen:
 
 @dataclass(frozen=True, slots=True)
 class Ranked:
+    """A cause with its chance and the evidence that speaks for it."""
+
     cause: Cause
     chance: float
     reasons: tuple[tuple[str, str], ...]  # (evidence, answer) that speak for it, strongest first
@@ -53,8 +55,11 @@ def strength(knowledge: Knowledge, cause: Cause | None, evidence: str, answer: s
 def likelihood(knowledge: Knowledge, cause: Cause | None, evidence: str, answers: frozenset[str]) -> float:
     """P(one of these answers | cause)."""
     every = answers_of(knowledge, evidence)
-    total = sum(strength(knowledge, cause, evidence, a) for a in every)
-    return sum(strength(knowledge, cause, evidence, a) for a in answers) / total if total else 1.0 / len(every)
+    if cause is None or not any(sign.evidence == evidence for sign in cause.signs):
+        return len(answers) / len(every)
+    weights = {a: strength(knowledge, cause, evidence, a) for a in every}
+    total = sum(weights.values())
+    return sum(weights[a] for a in answers) / total if total else 1.0 / len(every)
 
 
 def posterior(

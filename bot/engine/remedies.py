@@ -17,6 +17,8 @@ WORTH_A_TIP = 0.10  # chance of a cause from which its prevention is worth a lin
 
 @dataclass(frozen=True, slots=True)
 class Plan:
+    """What to do now and with this batch, and what to change next time."""
+
     fixes: tuple[Advice, ...]
     tips: tuple[Advice, ...]
 
@@ -28,7 +30,8 @@ def plan(
     named = [f for r in ranked for f in r.cause.fixes]
     mine = set(named)
     weight = {f: max((r.chance for r in ranked if f in r.cause.fixes), default=0.0) for f in mine}
-    general = [f for f in problem.fixes.values() if f.id not in {x for c in problem.causes.values() for x in c.fixes}]
+    of_causes = {x for c in problem.causes.values() for x in c.fixes}
+    general = [f for f in problem.fixes.values() if f.id not in of_causes]
     worth = min(WORTH_A_TIP, 0.25 * max((r.chance for r in ranked), default=0.0))
     offered = [problem.fixes[f] for f in dict.fromkeys(named) if f in problem.fixes and weight[f] >= worth]
     allowed = [f for f in (*offered, *general) if _allowed(f, facts, judgement, final)]
@@ -53,6 +56,7 @@ def plan(
 
 
 def tip(said: Said, facts: Facts, sums: Sums) -> Advice | None:
+    """One line of prevention, or None when it does not apply or a figure in it is not known."""
     if said.if_ and facts.any_holds(said.if_) != YES:
         return None
     says = sums.fill(said.says)

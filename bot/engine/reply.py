@@ -31,6 +31,8 @@ class Verdict:
 
 @dataclass(frozen=True, slots=True)
 class LikelyCause:
+    """A cause as told in the data form: `because` are ids of evidence, `chance` is between 0 and 1."""
+
     id: str
     problem: str
     says: str
@@ -51,6 +53,8 @@ class Advice:
 
 @dataclass(frozen=True, slots=True)
 class Question:
+    """The one question of a reply, with its buttons."""
+
     evidence: str
     says: str
     why: str
@@ -60,12 +64,16 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
+    """Something that could be drawn for this reply."""
+
     name: str
     alt: str
 
 
 @dataclass(frozen=True, slots=True)
 class Reminder:
+    """A message worth sending later."""
+
     at: datetime
     says: str
 

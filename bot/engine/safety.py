@@ -15,6 +15,7 @@ from bot.engine.knowledge import ACTS, Rule
 OUTCOMES = ("shelf-ok", "quality-only", "reprocess-now", "fridge-use-soon", "ask-expert", "discard", "discard-hazard")
 _NAMES = {"shelf": "shelf-ok", "reprocess": "reprocess-now", "fridge": "fridge-use-soon", "freeze": "fridge-use-soon"}
 _LOOSE = FOREVER / 2
+_ALL_LEFT = dict.fromkeys(ACTS, YES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +52,8 @@ class Judgement:
 def look(rule: Rule, facts: Facts) -> RuleState:
     """What one rule, softened by the exceptions that name it, lets be done with the jar."""
     clear = facts.any_holds(rule.clear_if)
+    if clear == YES:
+        return RuleState(rule, YES, _ALL_LEFT)
     acts = {act: max(clear, _within(facts, rule.leaves[act]) if act in rule.leaves else NO) for act in ACTS}
     for exception in facts.knowledge.exceptions.values():
         if exception.softens == rule.id:
@@ -98,9 +101,7 @@ def deadline(judgement: Judgement, act: str, facts: Facts) -> datetime | None:
         for clock, hours in state.rule.leaves.get(act, {}).items():
             if hours >= _LOOSE:
                 continue
-            if clock == "since":
-                ends.append(start + timedelta(hours=hours))
-            elif clock == "warm" and facts.possible("storage") == {"room"}:
+            if clock == "since" or (clock == "warm" and facts.possible("storage") == {"room"}):
                 ends.append(start + timedelta(hours=hours))
             elif clock == "cold" and "room" not in facts.possible("storage"):
                 ends.append(start + timedelta(hours=min(facts.clock("warm")[0], FOREVER) + hours))

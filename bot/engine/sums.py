@@ -22,6 +22,7 @@ _BRACES = re.compile(r"\{(\w+)\}")
 
 
 def number_word(n: int) -> str:
+    """"five" for 5; figures above twelve."""
     return NUMBERS[n] if 0 <= n < len(NUMBERS) else str(n)
 
 

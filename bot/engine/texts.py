@@ -37,6 +37,7 @@ class Line:
 
 
 def count_words(text: str) -> int:
+    """Words of a text, as a person counts them."""
     return len(text.split())
 
 

@@ -16,8 +16,8 @@ from bot.engine.reader import Reader, Reading
 from bot.engine.reply import Heard, Reminder, Reply
 from bot.engine.safety import OUTCOMES, Judgement
 from bot.engine.texts import Texts
-from bot.engine.words import MOST_READ
 from bot.engine.wording import Findings, aside, compose, likely, question_of
+from bot.engine.words import MOST_READ
 
 CLEAR_FIT = 2  # least weight of phrases from which a problem is taken without asking
 ANOTHER_DAY = timedelta(hours=12)

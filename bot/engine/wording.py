@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 
 from bot.engine import naming
 from bot.engine.case import ALL, REST, SOME, Observation
-from bot.engine.facts import NO, OPEN, YES, Facts
-from bot.engine.knowledge import Knowledge, Problem, Rule, Said
+from bot.engine.facts import NO, YES, Facts
+from bot.engine.knowledge import BEHIND, COMPUTED, Knowledge, Problem, Rule, Said
 from bot.engine.moments import clock_words, span_words
 from bot.engine.questions import Next
 from bot.engine.ranking import Ranked
@@ -265,7 +265,7 @@ def _fits(evidence: str, answer: str, found: Findings) -> bool:
 def likely(ranked: dict[str, list[Ranked]]) -> tuple[LikelyCause, ...]:
     """All causes worth naming, best first, for the data form of the reply."""
     found = [
-        LikelyCause(r.cause.id, problem, sentence(r.cause.says), r.chance, tuple(e for e, _ in r.reasons), r.cause.sources)
+        LikelyCause(r.cause.id, problem, sentence(r.cause.says), r.chance, _evidence_of(r), r.cause.sources)
         for problem, causes in ranked.items()
         for r in causes
         if r.chance > 0
@@ -273,7 +273,14 @@ def likely(ranked: dict[str, list[Ranked]]) -> tuple[LikelyCause, ...]:
     return tuple(sorted(found, key=lambda c: -c.chance))
 
 
+def _evidence_of(ranked: Ranked) -> tuple[str, ...]:
+    """Evidence ids behind the reasons; a computed fact stands for what it is worked out from."""
+    names = [told for e, _ in ranked.reasons for told in (BEHIND[e] if e in COMPUTED else (e,))]
+    return tuple(dict.fromkeys(names))
+
+
 def aside(text: str, kind: str = "aside", **more: object) -> Reply:
+    """A reply that is only words: each line a paragraph."""
     return Reply(kind, tuple(p for p in text.split("\n") if p), **more)  # type: ignore[arg-type]
 
 

@@ -112,14 +112,11 @@ def negated(words: list[Word], first: int, last: int, own_negation: bool) -> boo
         return False
     if any(words[i].text in NEGATORS for i in range(first, last)):
         return True
-    seen = 0
-    for i in range(first - 1, -1, -1):
-        word = words[i]
-        if word.clause != words[first].clause or seen >= 5:
+    for word in reversed(words[max(0, first - 5) : first]):
+        if word.clause != words[first].clause:
             return False
         if word.text in NEGATORS:
             return True
-        seen += 1
     return False
 
 

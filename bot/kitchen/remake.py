@@ -1,6 +1,6 @@
 """What to add when a batch that did not set is cooked again, lot by lot.
 
-What the ingredients are and how much each quart takes comes in from the published table; here they are only shared out.
+What the ingredients are and how much each quart takes comes in from the published table; here they are only scaled and split.
 """
 
 from __future__ import annotations

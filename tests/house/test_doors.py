@@ -54,14 +54,22 @@ CLOCKS = {"now", "today", "utcnow"}
 CALENDARS = {"date", "datetime", "datetime.date", "datetime.datetime"}
 
 
+def rooms_of(path: str) -> list[str]:
+    return [name for name, room in ROOMS.items() if any(fnmatch(path, files) for files in room.files)]
+
+
+def room_of(path: str) -> str:
+    (room,) = rooms_of(path)
+    return room
+
+
 @pytest.mark.parametrize("path", modules())
 def test_no_door_is_opened_that_the_room_does_not_have(path: str) -> None:
     assert list(wrong_arrows(path, modules()[path])) == []
 
 
-@pytest.mark.parametrize("path", [path for path in modules() if fnmatch(path, "bot/[ek][ni]*/*.py")])
+@pytest.mark.parametrize("path", [path for path in modules() if any(ROOMS[room].pure for room in rooms_of(path))])
 def test_the_rooms_that_judge_safety_see_no_file_clock_chance_or_terminal(path: str) -> None:
-    assert ROOMS[room_of(path)].pure
     assert list(worldly(modules()[path])) == []
 
 
@@ -140,15 +148,6 @@ def test_a_moment_that_was_handed_in_is_no_look_at_the_clock(line: str) -> None:
     assert list(worldly(ast.parse(line))) == []
 
 
-def rooms_of(path: str) -> list[str]:
-    return [name for name, room in ROOMS.items() if any(fnmatch(path, files) for files in room.files)]
-
-
-def room_of(path: str) -> str:
-    (room,) = rooms_of(path)
-    return room
-
-
 def under(name: str, package: str) -> bool:
     return name == package or name.startswith(package + ".")
 
@@ -181,16 +180,16 @@ def worldly(tree: ast.Module) -> Iterator[str]:
     for node in ast.walk(tree):
         match node:
             case ast.Import(names=names):
-                origins = [alias.name for alias in names]
-            case ast.ImportFrom(module=str(origin)):
-                origins = [origin]
-            case _:
-                origins = []
-        yield from (f"{node.lineno}: {name}" for name in origins if name.partition(".")[0] in WORLDLY_MODULES)
-        match node:
+                yield from (f"{node.lineno}: {alias.name}" for alias in names if worldly_module(alias.name))
+            case ast.ImportFrom(module=str(name)) if worldly_module(name):
+                yield f"{node.lineno}: {name}"
             case ast.Name(id=name) if name in WORLDLY_NAMES:
                 yield f"{node.lineno}: {name}"
             case ast.Attribute(attr=name) if name in CLOCKS and (id(node) in called or ast.unparse(node.value) in CALENDARS):
                 yield f"{node.lineno}: {ast.unparse(node)}"
             case ast.Call(func=ast.Attribute(attr="astimezone"), args=[], keywords=[]):
                 yield f"{node.lineno}: {ast.unparse(node)} takes the time zone of the machine"
+
+
+def worldly_module(name: str) -> bool:
+    return name.partition(".")[0] in WORLDLY_MODULES

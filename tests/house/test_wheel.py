@@ -107,6 +107,11 @@ def test_a_line_of_json_is_answered(installed: Installed) -> None:
     assert (reply["chat"], reply["kind"]) == ("a", "out-of-scope")
 
 
+def test_a_line_typed_in_the_chat_is_answered(installed: Installed) -> None:
+    said = installed.text("-m", "bot", "ask", ASKED).strip()
+    assert said in " ".join(installed.text("-m", "bot", "chat", given=ASKED + "\n").split())
+
+
 def test_the_command_is_installed_under_its_own_name(installed: Installed) -> None:
     name = "lidside.exe" if os.name == "nt" else "lidside"
     assert call(str(installed.python.with_name(name)), "--version") == installed.text("-m", "bot", "--version")
