@@ -10,7 +10,7 @@ from bot.engine.case import ALL, REST, SOME, Case, Observation
 from bot.engine.facts import NO, YES, Facts
 from bot.engine.knowledge import Knowledge, Problem
 from bot.engine.moments import round_down
-from bot.engine.questions import MOST_FOR_CAUSES, MOST_QUESTIONS, Next, askable, for_causes, for_safety
+from bot.engine.questions import MOST_FOR_CAUSES, MOST_QUESTIONS, Next, askable, for_causes, for_remedies, for_safety
 from bot.engine.ranking import Ranked, rank
 from bot.engine.remedies import plan
 from bot.engine.reply import Advice, Reminder, Verdict
@@ -56,7 +56,7 @@ def assess(
     ranked: dict[str, list[Ranked]] = {p.id: rank(p, view) for p in problems if p.causes}
     held_for_good = bool(judgements) and judgements[main].outcome == "ask-expert"  # nobody may eat it: why it failed can wait
     if question is None and not discarded and not held_for_good and not limit:
-        question = _cause_question(problems, view, case)
+        question = _cause_question(problems, view, case, judgements.get(main))
     if discarded and judgements[main].outcome == "discard-hazard" and judgements[main].settled and askable(view, "eaten"):
         question = Next("eaten", ALL)
     fixes, tips = _plans(problems, ranked, facts, judgements, main, metric, all(v.settled for v in verdicts.values()))
@@ -140,14 +140,16 @@ def _rests_on(conditions: tuple[dict[str, tuple[str, ...]], ...], facts: Facts) 
     return any(name in facts.knowledge.evidence and facts.known(name) for c in conditions for name in c)
 
 
-def _cause_question(problems: tuple[Problem, ...], facts: Facts, case: Case) -> Next | None:
+def _cause_question(
+    problems: tuple[Problem, ...], facts: Facts, case: Case, judgement: Judgement | None
+) -> Next | None:
     evidence = facts.knowledge.evidence
     asked = sum(1 for name, _ in case.asked if name in evidence and not evidence[name].safety)
     if asked >= MOST_FOR_CAUSES:
         return None
     for problem in problems:
         if problem.causes and problem.diagnosis:
-            found = for_causes(problem, facts)
+            found = for_remedies(problem, facts, judgement) or for_causes(problem, facts)
             if found is not None:
                 return found
     return None

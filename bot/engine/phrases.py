@@ -14,7 +14,7 @@ from bot.engine.words import NEGATORS, Word, negated, plain_words, stem
 
 GAP, WIDE_GAP = 3, 8
 # Words before a phrase that make it a supposition or a question about the future, not a report.
-_SUPPOSING = frozenset("if whether should suppose supposing".split())
+_SUPPOSING = frozenset("if whether suppose supposing".split())
 _DOUBT = frozenset("maybe perhaps probably possibly might think guess reckon unsure seems apparently presumably".split())
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from bot.engine.facts import NO, OPEN, YES, Facts
 from bot.engine.knowledge import CLOCKS, COMPUTED, Evidence, Problem
-from bot.engine.ranking import Seen, applicable, entropy, likelihood, posterior, seen_of, sign_evidence
+from bot.engine.ranking import Seen, answers_of, applicable, entropy, likelihood, posterior, seen_of, sign_evidence
 from bot.engine.safety import Judgement, RuleState
 
 MOST_QUESTIONS = 8
@@ -158,6 +158,25 @@ def for_safety(judgements: Sequence[tuple[Judgement, Facts]]) -> Next | None:
     return None
 
 
+def for_remedies(problem: Problem, facts: Facts, judgement: Judgement | None) -> Next | None:
+    """The question that most fixes for this batch hang on, if at least two do: what to do matters more than why it happened."""
+    counts: dict[str, int] = {}
+    for fix in problem.fixes.values():
+        if fix.act is not None and (judgement is None or judgement.acts[fix.act] == NO):
+            continue
+        if not fix.if_ or facts.any_holds(fix.if_) != OPEN:
+            continue
+        lines = {n for c in fix.if_ if facts.holds(c) == OPEN for n, answers in c.items() if facts.line(n, answers) == OPEN}
+        for name in lines if len(lines) == 1 else ():
+            counts[name] = counts.get(name, 0) + 1
+    for name in sorted(counts, key=lambda n: (-counts[n], n)):
+        if counts[name] >= 2 and name in facts.knowledge.evidence and askable(facts, name):
+            entry = facts.knowledge.evidence[name]
+            if entry.effort == 1:
+                return Next(name, facts.group if entry.of == "jars" else "")
+    return None
+
+
 def for_causes(problem: Problem, facts: Facts) -> Next | None:
     """The question that tells the leading causes apart best for its effort, if any answer could change what is told."""
     causes = applicable(problem, facts)
@@ -170,14 +189,16 @@ def for_causes(problem: Problem, facts: Facts) -> Next | None:
         return None
     best: tuple[float, str] | None = None
     for name in names:
-        if name in seen or name in COMPUTED or not askable(facts, name):
+        to_ask = next((n for n in leads_to(name, facts) if askable(facts, n)), None) if name in COMPUTED else name
+        if name in seen or to_ask is None or not askable(facts, to_ask):
             continue
-        entry = knowledge.evidence[name]
+        entry = knowledge.evidence[to_ask]
+        answers = answers_of(knowledge, name)
         gain, changes = 0.0, False
-        for answer in entry.answers:
+        for answer in answers:
             chance = sum(
                 now[c.id] * likelihood(knowledge, c, name, frozenset({answer})) for c in causes
-            ) + now["something-else"] / len(entry.answers)
+            ) + now["something-else"] / len(answers)
             if chance <= 0:
                 continue
             then = posterior(knowledge, causes, {**seen, name: Seen(frozenset({answer}))})
@@ -186,7 +207,7 @@ def for_causes(problem: Problem, facts: Facts) -> Next | None:
             changes = changes or (chance > 0.02 and (new_leader != leader or then[new_leader] >= SURE_ENOUGH))
         score = gain / entry.effort
         if changes and score >= WORTH_BITS and (best is None or score > best[0] + 1e-12):
-            best = (score, name)
+            best = (score, to_ask)
     if best is None:
         return None
     entry = knowledge.evidence[best[1]]

@@ -139,12 +139,15 @@ def _hold(facts: Facts) -> str:
     return "hold-unsealed" if facts.known("sealed") and facts.possible("sealed") == {"no"} else "hold-jars"
 
 
-def opening(problem: Problem, facts: Facts, judgement: Judgement | None, found: Findings) -> str:
-    """What is said first of a problem: the first of its openings whose conditions hold and whose figures are known."""
+def opening(problem: Problem, facts: Facts, judgement: Judgement | None, found: Findings, again: bool = False) -> str:
+    """What is said first of a problem: the first of its openings whose conditions hold and whose figures are known.
+
+    Told `again`, the one without conditions is left out: nothing new is known that it would say.
+    """
     jars = naming.jars(facts.case, facts.group, Texts(facts.knowledge.replies))
     sums = Sums(facts, judgement, jars, found.metric)
     for said in problem.first:
-        if said.if_ and facts.any_holds(said.if_) != YES:
+        if (said.if_ and facts.any_holds(said.if_) != YES) or (again and not said.if_):
             continue
         filled = sums.fill(said.says)
         if filled is not None:
@@ -210,7 +213,7 @@ def _about_pot(found: Findings, text: Texts) -> list[Line]:
     lines: list[Line] = []
     if found.first_turn or any(o.evidence in ("altitude", "thermometer-reading", "pectin") for o in found.heard):
         for problem in found.problems[:2]:
-            said = opening(problem, facts, None, found)
+            said = opening(problem, facts, None, found, again=not found.first_turn)
             if said:
                 lines.append(Line(said))
     for note in found.notes:
