@@ -37,8 +37,12 @@ class App:
 
     def tick(self, chat: str, at: datetime) -> Reply:
         """Reminders that fell due by `at`, each told once; an empty reply when none did."""
-        with self.store.turn(chat):
-            due = self.store.due(chat, at.astimezone(UTC).isoformat())
+        try:
+            with self.store.turn(chat):
+                due = self.store.due(chat, at.astimezone(UTC).isoformat())
+        except Exception:
+            log.exception("reminders could not be read")
+            due = []
         return Reply("aside", tuple(says for _, says in due), done=True)
 
     def _keep(self, chat: str, turns: list[dict[str, Any]], outcome: Outcome) -> None:

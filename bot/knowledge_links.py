@@ -21,7 +21,7 @@ FROM_MEMORY = " (from memory)"
 OLD_AFTER_DAYS = 730  # publications are revised; a page nobody has looked at for two years is worth another look
 
 _CONDITIONS = ("if_", "asked_if", "clear_if", "covered_by", "applies")
-_PHRASES = ("heard_as", "not_heard_as", "near")
+_PHRASES = ("heard_as", "answered_as", "not_heard_as", "near")
 _UNDER = re.compile(r"under \d+(\.\d+)? [hd]")
 _CONCEPT = re.compile(r"<([^<>]*)>")
 _NOTHING = Entry("", 1)

@@ -41,7 +41,7 @@ def answer_to(
     if clear:
         whole = question.kind == "several" and len(words) <= 3 * SHORT
         fixed = tuple(replace(o, group=o.group or place, replaces=not whole and question.kind != "food", complete=whole) for o in mine)
-        also = _also(question, [a for o in clear for a in o.answers])
+        also = _also(question, [a for o in clear for a in o.answers], place)
         return Answered(fixed + also, True)
     if "cant-say" in cues:
         return Answered((Observation(question.id, group=place, cant_say=True),), True)
@@ -67,18 +67,18 @@ def _accept(question: Evidence, ids: list[str], place: str, mine: list[Observati
     elif question.kind not in ("choice", "several", "clock"):
         answer = question.answers[ids[0]]
         base = replace(numbers[0], replaces=True) if numbers else replace(base, lo=answer.from_ or 0.0, hi=_top(answer.to))
-    return Answered((base, *_also(question, ids)), True)
+    return Answered((base, *_also(question, ids, place)), True)
 
 
 def _top(to: float | None) -> float:
     return to - 1e-6 if to is not None else 1e6
 
 
-def _also(question: Evidence, ids: list[str]) -> tuple[Observation, ...]:
+def _also(question: Evidence, ids: list[str], place: str) -> tuple[Observation, ...]:
     found = []
     for answer in (question.answers[i] for i in ids if i in question.answers):
         for evidence, answers in answer.also.items():
-            found.append(Observation(evidence, tuple(answers)))
+            found.append(Observation(evidence, tuple(answers), group=place))
     return tuple(found)
 
 

@@ -7,16 +7,16 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from bot.engine.case import Case, Observation
+from bot.engine.facts import OPEN
 from bot.engine.reader import Reading
 from bot.engine.reply import Reply
-from bot.engine.texts import count_words, sentence
+from bot.engine.texts import Line, count_words, fit, sentence
 from bot.engine.wording import aside
 from bot.kitchen.units import show_altitude
 
 if TYPE_CHECKING:
     from bot.engine.turn import Engine, Outcome
 
-MOST_REASONS = 4
 
 
 def reply_to(
@@ -85,29 +85,29 @@ def _why(engine: Engine, command: str, case: Case, kitchen: Mapping[str, str], n
     if not case.turns or not (case.problems or case.beliefs):
         return aside(text("why-nothing"))
     found = engine.findings(case, kitchen, now, (), False)
-    paragraphs: list[str] = []
+    lines: list[Line] = []
     sources: list[str] = []
     if found.judgements:
         judgement = found.judgements[found.main]
-        rules = judgement.broken or tuple(s.rule for s in judgement.states if s.clear == 1)
-        for rule in rules[:2]:
-            paragraphs.append(sentence(rule.says) + (f" {sentence(rule.note)}" if rule.note else ""))
+        rules = judgement.broken or tuple(s.rule for s in judgement.states if s.clear == OPEN)
+        for n, rule in enumerate(rules[:2]):
+            lines.append(Line(sentence(rule.says), 3 * n))
+            lines.append(Line(sentence(rule.note) if rule.note else "", 2 + 3 * n))
             sources += rule.sources
     for problem in found.problems[:1]:
-        for ranked in found.ranked.get(problem.id, [])[:2]:
+        for ranked in found.ranked.get(problem.id, [])[:1]:
             names = [_says(engine, e, a) for e, a in ranked.reasons[:2]]
             because = f" (because: {', '.join(n for n in names if n)})" if names else ""
-            paragraphs.append(sentence(ranked.cause.says).rstrip(".") + because + ".")
+            lines.append(Line(sentence(ranked.cause.says).rstrip(".") + because + ".", 4 if lines else 0))
             sources += ranked.cause.sources
     for fix in found.fixes[:2]:
         sources += fix.sources
-    if not paragraphs:
-        paragraphs.append(text("verdict-shelf-ok", jars="Everything asked was in order, so"))
-    body = paragraphs[:MOST_REASONS]
+    if not lines:
+        lines.append(Line(text("verdict-shelf-ok", jars="Everything asked was in order, so")))
+    lines.append(Line(_from(engine, _one_each(sources)[:4]), 1))
     if entry is not None:
-        body.append(text("why-asked", why=entry.why))
-    body.append(_from(engine, _one_each(sources)[:5]))
-    return aside("\n".join(body))
+        lines.append(Line(entry.asks, 6))
+    return aside("\n".join(fit(lines)))
 
 
 def _one_each(sources: Sequence[str]) -> tuple[str, ...]:

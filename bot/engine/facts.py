@@ -93,7 +93,12 @@ class Facts:
         if self._silence_speaks(entry):
             assert entry.silent is not None
             return frozenset({entry.silent.answer})
-        return every
+        return self._of_problems() & every or every if evidence == "product" else every
+
+    def _of_problems(self) -> frozenset[str]:
+        """Products that all named problems can happen to: cloudy brine is no jam."""
+        named = [frozenset(self.knowledge.problems[p].products) for p in self.case.problems if p in self.knowledge.problems]
+        return frozenset.intersection(*named) if named else frozenset()
 
     def _implied(self, evidence: str) -> frozenset[str] | None:
         if evidence == "product":

@@ -82,9 +82,14 @@ def altitudes(facts: Facts) -> tuple[float, float]:
 
 
 def _sizes(facts: Facts) -> frozenset[str]:
-    sizes = facts.possible("jar-size")
-    # unless told otherwise, a size without any published row is not assumed: the rule on large jars asks about it
-    return sizes if facts.known("jar-size") else sizes & SIZES_OF_PUBLISHED_ROWS
+    """Jar sizes still possible. While nobody said, those the table has a row for: the rule on large jars asks about others."""
+    if facts.known("jar-size"):
+        return facts.possible("jar-size")
+    rows: tuple[ProcessRow, ...] = facts.knowledge.tables["rows"]  # type: ignore[assignment]
+    mine = [r for r in rows if r.products & facts.possible("product")]
+    named = [r for r in mine if r.foods & facts.foods()] or mine
+    printed = frozenset(j for r in named for j in r.jars)
+    return printed & SIZES_OF_PUBLISHED_ROWS or SIZES_OF_PUBLISHED_ROWS
 
 
 def _sterile(facts: Facts) -> frozenset[bool]:

@@ -64,6 +64,7 @@ class Answer:
     label: str
     says: str
     heard_as: tuple[Phrase, ...] = ()
+    answered_as: tuple[Phrase, ...] = ()
     from_: float | None = None
     to: float | None = None
     also: Condition = field(default_factory=dict)

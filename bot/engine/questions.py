@@ -70,6 +70,10 @@ def open_evidence(judgement: Judgement, facts: Facts) -> dict[str, float]:
     told_by = {n: e.implies for n, e in facts.knowledge.evidence.items() if n in weights and e.implies and askable(facts, n)}
     for name, implies in told_by.items():  # "10 minutes" also tells that they were boiled: one question for both
         weights[name] += sum(weights.get(implied, 0.0) for implied in implies) / len(told_by)
+    for name in list(weights):  # a grouped question settles other facts with the same tap
+        if askable(facts, name):
+            also = {other for answer in facts.knowledge.evidence[name].answers.values() for other in answer.also}
+            weights[name] += sum(weights.get(other, 0.0) for other in also if other != name)
     return weights
 
 
@@ -140,7 +144,7 @@ def _behind(name: str, facts: Facts) -> list[str]:
 
 
 def for_safety(judgements: Sequence[tuple[Judgement, Facts]]) -> Next | None:
-    """The safety question with the most open acts behind it, cheapest first; in the knowledge's own order when level."""
+    """The safety question with the most open acts behind it, cheapest first; one that can show a danger counts double."""
     best: tuple[float, Next] | None = None
     for judgement, facts in judgements:
         order = list(facts.knowledge.evidence)
@@ -150,7 +154,7 @@ def for_safety(judgements: Sequence[tuple[Judgement, Facts]]) -> Next | None:
             if not askable(facts, name):
                 continue
             entry = facts.knowledge.evidence[name]
-            score = weight / entry.effort - order.index(name) * 1e-3
+            score = weight * (2 if entry.danger else 1) / entry.effort - order.index(name) * 1e-3
             if best is None or score > best[0]:
                 best = (score, Next(name, facts.group if entry.of == "jars" else ""))
         if best is not None:

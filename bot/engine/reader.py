@@ -38,6 +38,7 @@ class Reading:
     about: int = 0  # how many phrases of the field were found, whatever they were
     answered: bool = False  # the open question got an answer, "can't say" included
     unread: bool = False  # an answer to the open question that could not be understood
+    recipe: bool = False  # a recipe pasted in: instructions and amounts, nobody who did anything
     units: str = ""  # metric or US, when the message shows it
 
 
@@ -51,6 +52,8 @@ class Reader:
             for answer in entry.answers.values():
                 for phrase in answer.heard_as:
                     book.add(("answer", entry.id, answer.id), phrase.text, phrase.weight)
+                for phrase in answer.answered_as:
+                    book.add(("reply", entry.id, answer.id), phrase.text, phrase.weight)
             for phrase in entry.near:
                 book.add(("near", entry.id), phrase.text)
         for problem in knowledge.problems.values():
@@ -84,8 +87,10 @@ class Reader:
         plain = normalise(text)
         words = split(plain, self._correct)
         command = self._commands.get(" ".join(w.text for w in words)) or self._commands.get(plain.strip())
-        hits = self._book.find(words)
+        hits = [_as_answer(h, question) for h in self._book.find(words) if h.owner[0] != "reply" or _replies(h, question)]
         cues = {h.owner[1] for h in hits if h.owner[0] == "cue" and not h.denied}
+        if _is_recipe(plain, words):
+            return Reading(recipe=True, words=len(words))
         if command:
             return Reading(command=command, cues=frozenset(cues), words=len(words))
         hits = _longest_foods(hits)
@@ -122,7 +127,7 @@ class Reader:
         asked = _scores(hits, "asked")
         return Reading(
             tuple(found), problems, asked, "", frozenset(cues), apart, some, whole,
-            len(words), about, answered, unread, units_of(plain),
+            len(words), about, answered, unread, units=units_of(plain),
         )  # fmt: skip
 
     def _observe(self, hit: Hit, words: list[Word], correcting: bool) -> Observation | None:
@@ -154,6 +159,26 @@ class Reader:
                 if any(o.evidence == evidence and not o.denied and set(o.answers) <= set(answers) for o in found):
                     scores[problem.id] = scores.get(problem.id, 0) + 2
         return {name: score for name, score in sorted(scores.items(), key=lambda s: -s[1]) if score > 0}
+
+
+_SOMEBODY = frozenset("i my we our me us mine she he her they".split())
+RECIPE_WORDS, RECIPE_NUMBERS = 50, 6
+
+
+def _is_recipe(plain: str, words: list[Word]) -> bool:
+    """Many words, many numbers and nobody in it: what it tells to do was not necessarily done."""
+    if len(words) < RECIPE_WORDS or any(w.text in _SOMEBODY for w in words):
+        return False
+    return sum(w.text[0].isdigit() for w in words) >= RECIPE_NUMBERS
+
+
+def _replies(hit: Hit, question: Evidence | None) -> bool:
+    return question is not None and hit.owner[1] == question.id
+
+
+def _as_answer(hit: Hit, question: Evidence | None) -> Hit:
+    """Words that are an answer only to the question that is open: "rolling boil" of the bath, not of the pot."""
+    return replace(hit, owner=("answer", *hit.owner[1:])) if hit.owner[0] == "reply" else hit
 
 
 def _scores(hits: list[Hit], kind: str) -> dict[str, int]:

@@ -51,6 +51,8 @@ class Engine:
         reading = self.reader.read(text, now, question, case.question[1] if case.question else ALL)
         if not text.strip() or (reading.words == 0 and not reading.command):
             return Outcome(aside(self.text("empty")))
+        if reading.recipe:
+            return Outcome(aside(self.text("recipe")))
         if reading.command:
             return courtesies.reply_to(self, reading.command, case, turns, kitchen, now)
         return self._about_a_batch(case, turns, kitchen, reading, text, now)
@@ -98,11 +100,8 @@ class Engine:
         return self._told(found, record, opens, learnt, text, told)
 
     def _told(self, found: Findings, record: dict[str, Any], opens: bool, learnt: dict[str, str], text: str, told: str) -> Outcome:
+        found.too_long = len(text) > MOST_READ
         reply = self.reply(found)
-        if opens and self.text.knows("other-batch") and False:
-            reply = reply
-        if len(text) > MOST_READ:
-            reply = replace(reply, paragraphs=(*reply.paragraphs, self.text("too-long")))
         record["said"] = True
         if found.question is not None:
             record["asked"] = [found.question.evidence, found.question.group]

@@ -39,6 +39,7 @@ class Findings:
     ill: str = ""
     withdrawn: bool = False
     unread: bool = False
+    too_long: bool = False
     notes: list[str] = field(default_factory=list)
 
     @property
@@ -65,6 +66,8 @@ def compose(found: Findings, knowledge: Knowledge) -> tuple[str, ...]:
     else:
         lines += _about_pot(found, text)
     lines += _told(found, text, knowledge)
+    if found.too_long:
+        lines.append(Line(text("too-long"), 1))
     question = question_of(found, knowledge)
     if question is not None:
         lines.append(Line(question.says))
