@@ -19,6 +19,7 @@ from bot.engine.texts import Texts
 from bot.engine.wording import Findings, aside, compose, likely, question_of
 from bot.engine.words import MOST_READ
 
+STRONG = 5  # more weight than this says nothing more: a rambling message must not drown its second trouble
 CLEAR_FIT = 2  # least weight of phrases from which a problem is taken without asking
 ANOTHER_DAY = timedelta(hours=12)
 
@@ -156,7 +157,7 @@ class Engine:
         scores = reading.problems
         if not scores:
             return []
-        top = max(scores.values())
+        top = min(max(scores.values()), STRONG)
         if top < CLEAR_FIT:
             return []
         return [p for p, score in scores.items() if score >= max(CLEAR_FIT, 0.4 * top)][:3]
