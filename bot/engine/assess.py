@@ -47,6 +47,8 @@ def assess(
     judgements, doubted = _doubt_milder_story(judgements, facts, case)
     if doubted is not None:
         question = doubted if askable(facts[ALL], doubted.evidence) else None
+    if not problems and question is not None and _stage_is_open(facts[ALL]):
+        question = Next("stage", ALL)
     verdicts = {
         g: _verdict(judgements[g], facts[g], problems, case, question is None) for g in judgements
     }
@@ -106,14 +108,20 @@ def _rank(judgement: Judgement) -> int:
     return OUTCOMES.index(judgement.outcome)
 
 
+JAR_FACTS = ("sealed", "process-method", "process-minutes", "hours-since-process", "spoilage-signs", "storage", "liquid-lost")
+
+
+def _stage_is_open(facts: Facts) -> bool:
+    return askable(facts, "stage") and not any(facts.known(name) for name in JAR_FACTS)
+
+
 def _still_in_pot(problems: tuple[Problem, ...], facts: Facts) -> bool:
     stages = facts.possible("stage") if facts.known("stage") else frozenset()
     if any(p.stage != "pot" for p in problems):
         return False
     if problems:
         return stages != {"jars"}
-    jar_facts = ("sealed", "process-method", "process-minutes", "hours-since-process", "spoilage-signs", "storage", "liquid-lost")
-    return stages == {"pot"} and not any(facts.known(name) for name in jar_facts)
+    return stages == {"pot"} and not any(facts.known(name) for name in JAR_FACTS)
 
 
 def _verdict(judgement: Judgement, facts: Facts, problems: tuple[Problem, ...], case: Case, nothing_to_ask: bool) -> Verdict:

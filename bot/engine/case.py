@@ -88,6 +88,7 @@ class Case:
     whole: int | None = None
     apart: str = ""  # the evidence in which the groups differ
     asked: frozenset[tuple[str, str]] = frozenset()
+    asked_again: frozenset[tuple[str, str]] = frozenset()  # asked twice: not a third time
     question: tuple[str, str] | None = None  # the one still open
     choices: tuple[str, ...] = ()  # problems offered by the last clarify reply
     unread: bool = False  # the last answer to the open question could not be understood
@@ -216,6 +217,7 @@ def _carry(case: Case, turn: Mapping[str, Any]) -> Case:
         some=turn.get("some", case.some),
         whole=turn.get("whole", case.whole),
         apart=turn.get("apart", case.apart),
+        asked_again=case.asked_again | ({question} & case.asked if question else frozenset()),
         asked=case.asked | ({question} if question else frozenset()),
         question=question if not turn.get("aside") else case.question,
         choices=tuple(turn.get("choices", ())),

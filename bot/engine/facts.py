@@ -49,7 +49,7 @@ class Facts:
             return False
         entry = self.knowledge.evidence[evidence]
         if entry.kind == "several":
-            return belief.complete or bool(belief.present)
+            return belief.complete or bool(belief.present & frozenset(entry.danger))
         if entry.kind == "food":
             return bool(belief.present)
         if belief.contradicted and entry.kind == "choice":

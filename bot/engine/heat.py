@@ -103,6 +103,8 @@ def _judge(facts: Facts) -> Minutes:
     if "pressure" in methods and len(methods) == 1:
         return Minutes(EITHER, ())  # no pressure times are held here: never cleared, never failed
     required = needed(facts)
+    if facts.known("process-minutes") and facts.possible("process-minutes") == {"as-printed"}:
+        return _as_printed(facts, required)
     if required is None:
         return _unlisted(facts)
     told = stated(facts)
@@ -121,6 +123,22 @@ def _judge(facts: Facts) -> Minutes:
     if hi < required.lo:
         return Minutes(SHORT, (), required)
     return Minutes(EITHER, _telling(facts, required), required)
+
+
+TESTED = frozenset({"sheet", "packet"})
+
+
+def _as_printed(facts: Facts, required: Required | None) -> Minutes:
+    """The time that a tested recipe prints was used, without a number: that is what was done, if it was the column of that height."""
+    if not facts.possible("recipe-source") <= TESTED:
+        return Minutes(EITHER, ("recipe-source",), required)
+    columns = facts.possible("time-for-height")
+    low = facts.known("altitude") and altitudes(facts)[1] <= 1000
+    if columns == {"own-height"} or (low and not facts.known("time-for-height")):
+        return Minutes(ENOUGH, (), required)
+    if columns == {"sea-level"} and facts.known("altitude"):
+        return Minutes(ENOUGH if low else SHORT, (), required)
+    return Minutes(EITHER, ("time-for-height",) if facts.known("altitude") else ("altitude", "time-for-height"), required)
 
 
 def _at(facts: Facts, feet: float) -> Required | None:

@@ -12,6 +12,8 @@ from bot.engine.phrases import Hit
 from bot.engine.quantities import Quantity, find_quantities, resolve_temperature
 from bot.engine.words import Word
 
+ABOUT = 0.15  # what "about" leaves open on either side of a figure; a convention
+_DOUBTED = re.compile(r"\s*(?:\?|ish|or so|or thereabouts|maybe|i think|give or take)")
 REACH = 60  # characters between a number and the words that claim it
 _KINDS = {
     "minutes": "minutes", "hours": "hours", "days": "days", "temperature": "temperature", "percent": "percent",
@@ -22,6 +24,24 @@ _OTHER_EVENTS = frozenset("opened open ate eaten tasted noticed found bought pic
 HOUR = 3600.0
 _METRIC = re.compile(r"\d\s*(?:°\s?c|c|celsius|ml|cm|mm|kg|g|grams?|litres?|m|metres?)\b")
 _US = re.compile(r"\d\s*(?:°\s?f|f|fahrenheit|oz|lbs?|ft|feet|foot|inch(?:es)?|in|quarts?|qts?|cups?)\b")
+
+
+_STOOD = re.compile(r"\b(?:(a|an|one|two|three|four|five|six|\d+) )?(day|week|fortnight|month|year)(s?) (?:in|on|at) (?:the|my|our|a|room)\b")
+_COUNT = {"a": 1, "an": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6}
+_DAYS = {"day": 1, "week": 7, "fortnight": 14, "month": 30, "year": 365}
+
+
+def _stood(plain: str) -> tuple[float, float] | None:
+    """Days that jars stood somewhere: "month in the cupboard", "weeks on the shelf" (several: from two to twelve)."""
+    match = _STOOD.search(plain)
+    if match is None:
+        return None
+    count, unit, several = match.groups()
+    days = _DAYS[unit]
+    if count is None and several:
+        return 2.0 * days, 12.0 * days
+    n = _COUNT.get(count or "one") or int(count or 1)
+    return n * days * 0.8, n * days * 1.2
 
 
 def units_of(plain: str) -> str:
@@ -53,10 +73,19 @@ def measured(
             seen = _number(claim, quantity, plain)
             if seen is not None:
                 found.append(seen)
-    found += _times(knowledge, moments, numbers, near, words, now, question)
+    found = _one_reading(found, knowledge)
+    found += _times(knowledge, moments, numbers, near, words, now, question, plain)
     if question is not None and not any(o.evidence == question.id for o in found):
         found += _bare(question, plain, numbers)
     return found
+
+
+def _one_reading(found: list[Observation], knowledge: Knowledge) -> list[Observation]:
+    """Two different figures for one safety fact in one message ("it is thirty, not ten"): neither is taken, so that it is asked."""
+    figures: dict[str, set[tuple[float | None, float | None]]] = {}
+    for seen in found:
+        figures.setdefault(seen.evidence, set()).add((seen.lo, seen.hi))
+    return [o for o in found if not knowledge.evidence[o.evidence].safety or len(figures[o.evidence]) == 1]
 
 
 def _claimed(
@@ -105,6 +134,8 @@ def _number(entry: Evidence, quantity: Quantity, plain: str) -> Observation | No
             return None
         if scale == "C":
             lo, hi = lo * 9 / 5 + 32, hi * 9 / 5 + 32
+    if (quantity.approx or _DOUBTED.match(plain, quantity.end)) and lo == hi and entry.kind != "count":
+        lo, hi = lo * (1 - ABOUT), hi * (1 + ABOUT)  # "about a thousand feet" may be on either side of a limit
     return Observation(entry.id, (), lo=lo, hi=hi, approx=quantity.approx, text=_text(entry, quantity, plain))
 
 
@@ -124,6 +155,7 @@ def _times(
     words: list[Word],
     now: datetime,
     question: Evidence | None,
+    plain: str,
 ) -> list[Observation]:
     clocks = [e for e in knowledge.evidence.values() if e.kind == "clock"]
     if not clocks:
@@ -160,6 +192,10 @@ def _times(
                         text="time",
                     )
                 ]  # fmt: skip
+        stood = _stood(plain)
+        if stood is not None and not asked:
+            ends = (now.timestamp() - days * 24 * HOUR for days in reversed(stood))
+            return [Observation(main.id, (), lo=next(ends), hi=next(ends), approx=True, text="time")]
     return []
 
 

@@ -29,7 +29,7 @@ class Next:
 
 
 def askable(facts: Facts, name: str) -> bool:
-    """Whether the question can be put: it exists, makes sense now, and was neither answered nor asked before."""
+    """Whether the question can be put: it exists, makes sense now, was not answered, and not passed over twice."""
     memory: dict[str, bool] = facts.notes.setdefault("askable", {})  # type: ignore[assignment]
     if name not in memory:
         memory[name] = _askable(facts, name)
@@ -44,8 +44,7 @@ def _askable(facts: Facts, name: str) -> bool:
     belief = facts.belief(name)
     if belief is not None and belief.cant_say:
         return False
-    asked_before = (name, group) in facts.case.asked or (name, "") in facts.case.asked
-    if asked_before and not (belief is not None and belief.contradicted):
+    if {(name, group), (name, "")} & facts.case.asked_again:
         return False
     if facts.known(name):
         return False

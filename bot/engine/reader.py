@@ -38,6 +38,7 @@ class Reading:
     about: int = 0  # how many phrases of the field were found, whatever they were
     answered: bool = False  # the open question got an answer, "can't say" included
     unread: bool = False  # an answer to the open question that could not be understood
+    asks: bool = False  # begins like a question
     recipe: bool = False  # a recipe pasted in: instructions and amounts, nobody who did anything
     units: str = ""  # metric or US, when the message shows it
 
@@ -63,7 +64,7 @@ class Reader:
                 book.add(("not-problem", problem.id), phrase.text, phrase.weight)
         for food in knowledge.foods.values():
             for word in food.words:
-                book.add(("food", food.id), word.replace("-", " "), close=True)
+                book.add(("food", food.id), word.replace("-", " "), close="..." not in word)
         for name in knowledge.concepts.get("not-a-food", ()):
             book.add(("food", ""), name, close=True)
         for asked in knowledge.asked.values():
@@ -127,7 +128,7 @@ class Reader:
         asked = _scores(hits, "asked")
         return Reading(
             tuple(found), problems, asked, "", frozenset(cues), apart, some, whole,
-            len(words), about, answered, unread, units=units_of(plain),
+            len(words), about, answered, unread, units=units_of(plain), asks=bool(words) and words[0].text in _QUESTION,
         )  # fmt: skip
 
     def _observe(self, hit: Hit, words: list[Word], correcting: bool) -> Observation | None:
@@ -161,6 +162,7 @@ class Reader:
         return {name: score for name, score in sorted(scores.items(), key=lambda s: -s[1]) if score > 0}
 
 
+_QUESTION = frozenset("how what whats can could may do does should is are why which when where will would who".split())
 _SOMEBODY = frozenset("i my we our me us mine she he her they".split())
 RECIPE_WORDS, RECIPE_NUMBERS = 50, 6
 
@@ -261,6 +263,8 @@ def _danger_stands(found: list[Observation], knowledge: Knowledge) -> list[Obser
         if not o.denied and o.certain and knowledge.evidence[o.evidence].kind == "choice"
         and set(o.answers) & set(knowledge.evidence[o.evidence].danger)
     }
+    ticked = {o.evidence for o in found if knowledge.evidence[o.evidence].kind == "several" and not o.denied and "none" not in o.answers}
+    found = [o for o in found if not (o.evidence in ticked and "none" in o.answers)]
     return [
         o for o in found
         if (o.evidence, o.group) not in dangers or set(o.answers) & set(knowledge.evidence[o.evidence].danger)

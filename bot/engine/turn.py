@@ -82,13 +82,13 @@ class Engine:
             turns, case = (), self.case((), kitchen)
         record = self._record(reading, chosen, text, now)
         after = self.case([*turns, record], kitchen)
-        if not chosen and not case.problems and not reading.answered:
+        if not chosen and not case.problems and not reading.answered and case.question is None:
             early = self._not_a_problem(case, after, reading, kitchen, now)
             if early is not None:
                 return replace(early, kitchen=learnt)
         elif reading.asked and not reading.answered and self._is_a_question(reading, chosen):
             return Outcome(courtesies.answer_asked(self, reading), kitchen=learnt)
-        elif case.turns and not reading.answered and not chosen and not reading.observations and not reading.about:
+        elif case.turns and not reading.answered and not chosen and not reading.observations:
             return self._unread(case, after, reading, kitchen, now, learnt)
         told = next((t["told"] for t in reversed(turns) if t.get("told")), "")
         first = not any(t.get("said") for t in turns) or bool(set(chosen) - set(case.problems))
@@ -164,7 +164,8 @@ class Engine:
 
     def _is_a_question(self, reading: Reading, chosen: list[str]) -> bool:
         best = max(reading.asked.values())
-        return best >= 3 and best > max((reading.problems.get(p, 0) for p in chosen), default=0)
+        told = {o.evidence for o in reading.observations if self.knowledge.evidence[o.evidence].safety} - {"food", "product"}
+        return len(told) < 2 and best >= 3 and best > max((reading.problems.get(p, 0) for p in chosen), default=0)
 
     def _opens_new_batch(self, case: Case, reading: Reading, now: datetime) -> bool:
         """Another food on another day is another batch; the same day it is a second food or a correction."""
@@ -192,12 +193,17 @@ class Engine:
         self, case: Case, after: Case, reading: Reading, kitchen: Mapping[str, str], now: datetime
     ) -> Outcome | None:
         """An early answer, or None when there is enough about jars to judge without a named problem."""
-        if reading.asked and max(reading.asked.values()) >= CLEAR_FIT:
-            return Outcome(courtesies.answer_asked(self, reading))
         safety = [o for o in reading.observations if self.knowledge.evidence[o.evidence].safety and o.evidence not in ("food", "product")]
+        if reading.asked and max(reading.asked.values()) >= CLEAR_FIT and len(safety) < 2:
+            return Outcome(courtesies.answer_asked(self, reading))
         ill = [o for o in reading.observations if o.evidence == "symptoms" and not o.denied and "none" not in o.answers]
         if "elsewhere" in reading.cues and len(safety) < 2 and not ill:
             return Outcome(aside(self.text("out-of-scope"), "out-of-scope"))
+        foods = after.belief("food")
+        named = foods.present if foods is not None else frozenset()
+        trap = any(self.knowledge.foods[f].acidity in ("low", "no-process") and not self.knowledge.foods[f].with_acid for f in named)
+        if safety and trap:
+            return None
         danger = any(set(o.answers) & set(self.knowledge.evidence[o.evidence].danger) for o in safety if not o.denied)
         if danger:
             return None
@@ -207,6 +213,8 @@ class Engine:
             return None
         if case.turns and case.beliefs and any(t for t in reading.observations):
             return None
+        if not reading.asks and any(o.evidence in ("food", "product") and o.certain for o in reading.observations):
+            return None  # a report about something in a jar or a pot, whatever is the matter with it
         if reading.problems or any(o.evidence in ("food", "product") for o in reading.observations) or safety:
             return self._clarify(reading, after, now)
         if not reading.about:
