@@ -344,7 +344,8 @@ def test_whatever_is_typed_gets_a_short_sentence(text: str, before: tuple[str, .
 def test_whatever_is_typed_gives_no_jar_back(text: str) -> None:
     talk = talk_of(BEANS)
     talk.say(text)
-    assert talk.say("can I eat them now?")["verdict"] in (None, talk.replies[0]["verdict"])
+    verdict = talk.say("can I eat them now?")["verdict"]
+    assert verdict is None or verdict["outcome"] == talk.replies[0]["verdict"]["outcome"]
     assert talk.say("they were in a plain boiling water bath")["verdict"]["outcome"] == "discard-hazard"
 
 

@@ -20,6 +20,7 @@ from bot.engine.wording import Findings, aside, compose, likely, question_of
 from bot.engine.words import MOST_READ
 
 STRONG = 5  # more weight than this says nothing more: a rambling message must not drown its second trouble
+NAMED_ONLY = 3  # words: "strawberry jam" alone names a thing and reports nothing
 CLEAR_FIT = 2  # least weight of phrases from which a problem is taken without asking
 ANOTHER_DAY = timedelta(hours=12)
 
@@ -213,7 +214,7 @@ class Engine:
             return None
         if case.turns and case.beliefs and any(t for t in reading.observations):
             return None
-        if not reading.asks and any(o.evidence in ("food", "product") and o.certain for o in reading.observations):
+        if reading.words > NAMED_ONLY and not reading.asks and any(o.evidence in ("food", "product") and o.certain for o in reading.observations):
             return None  # a report about something in a jar or a pot, whatever is the matter with it
         if reading.problems or any(o.evidence in ("food", "product") for o in reading.observations) or safety:
             return self._clarify(reading, after, now)
