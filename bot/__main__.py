@@ -59,6 +59,7 @@ def _parser() -> argparse.ArgumentParser:
 
     tree = commands.add_parser("tree", help="print the questions and outcomes of a problem")
     tree.add_argument("problem", help="a problem id, such as runny; 'list' names them all")
+    tree.add_argument("--product", help="the kind of preserve (default: the first it happens to)")
     tree.add_argument("--dot", action="store_true", help="as Graphviz DOT text")
     tree.add_argument("--mermaid", action="store_true", help="as Mermaid text")
     tree.set_defaults(run=_tree)
@@ -143,7 +144,11 @@ def _tree(options: argparse.Namespace) -> int:
     if options.problem not in problems:
         print(f"There is no problem '{options.problem}'. Known: {', '.join(problems)}.", file=sys.stderr)
         return 2
-    tree = compile_tree(engine, problems[options.problem])
+    problem = problems[options.problem]
+    if options.product and options.product not in problem.products:
+        print(f"It does not happen to '{options.product}'. Products: {', '.join(problem.products)}.", file=sys.stderr)
+        return 2
+    tree = compile_tree(engine, problem, options.product)
     draw = as_dot if options.dot else as_mermaid if options.mermaid else as_text
     print(draw(tree))
     return 0

@@ -1,7 +1,7 @@
-"""The decision tree that rules, signs and questions of one problem compile to: made by asking the engine itself.
+"""The decision tree of one problem, made by asking the engine itself, so that a teacher of canning can read it and object.
 
-Every answer of every question is tried from an empty case that names only the problem. Branches that leave the same facts
-open are one node, so the drawing stays finite and a teacher of canning can read it and object to it.
+First the safety questions in the order they are asked while every answer is the one that leaves most open; each other answer
+is shown with the best and the worst it can still come to. Then the questions about the cause, with the cause each answer puts first.
 """
 
 from __future__ import annotations
@@ -11,8 +11,9 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
-from bot.engine.case import ALL, Case, Observation, fold
-from bot.engine.knowledge import Evidence, Problem
+from bot.engine.case import Observation, fold
+from bot.engine.knowledge import Evidence, Food, Problem
+from bot.engine.safety import OUTCOMES, at_best
 
 if TYPE_CHECKING:
     from bot.engine.turn import Engine
@@ -20,120 +21,139 @@ if TYPE_CHECKING:
 
 NOON = datetime(2026, 1, 2, 12, tzinfo=UTC)  # any moment will do: the tree speaks of hours ago, never of a date
 CANT_SAY = "can't say"
+Turns = tuple[dict[str, Any], ...]
 
 
 @dataclass
 class Node:
-    """A question with its branches, or a leaf: outcome and leading cause."""
+    """A question with its branches, or a leaf, whose text says what it comes to."""
 
     number: int
-    question: str = ""
+    text: str
     safety: bool = False
     branches: list[tuple[list[str], Node]] = field(default_factory=list)
-    outcome: str = ""
-    cause: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Tree:
-    """A compiled tree: `nodes` in the order they were first reached, the root first."""
+    """A compiled tree: `nodes` in the order they are met, the root first."""
 
     title: str
-    root: Node
     nodes: tuple[Node, ...]
 
 
-def compile_tree(engine: Engine, problem: Problem) -> Tree:
-    """The tree of one problem, its first product taken as told."""
-    made: dict[Any, Node] = {}
-    order: list[Node] = []
-    product = problem.products[0]
+class _Grower:
+    def __init__(self, engine: Engine, problem: Problem, product: str) -> None:
+        self.engine, self.problem, self.product = engine, problem, product
+        self.nodes: list[Node] = []
 
-    def grow(turns: tuple[dict[str, Any], ...]) -> Node:
-        case = replace(fold(turns, engine.knowledge.evidence), turns=len(turns))
-        found = engine.findings(case, {}, NOON, (), False)
-        key = _key(found, case)
-        if key in made:
-            return made[key]
-        node = Node(len(made) + 1)
-        made[key] = node
-        order.append(node)
-        if found.question is None:
-            verdict = found.verdicts[found.main] if found.verdicts else None
-            node.outcome = verdict.outcome if verdict else "nothing in jars yet"
-            ranked = found.ranked.get(problem.id, [])
-            node.cause = ranked[0].cause.id if ranked and not node.outcome.startswith("discard") else ""
-            return node
-        entry = engine.knowledge.evidence[found.question.evidence]
-        node.question, node.safety = entry.asks, entry.safety
-        for label, seen in _answers(engine, entry, product):
-            record = {"observations": [o.as_dict() for o in seen], "problems": [], "asked": [entry.id, found.question.group]}
-            child = grow((*turns, record))
-            same = next((labels for labels, other in node.branches if other is child), None)
-            if same is not None:
-                same.append(label)
-            else:
-                node.branches.append(([label], child))
+    def found(self, turns: Turns) -> Findings:
+        case = replace(fold(turns, self.engine.knowledge.evidence), turns=len(turns))
+        return self.engine.findings(case, {}, NOON, (), False)
+
+    def node(self, text: str, safety: bool = False) -> Node:
+        made = Node(len(self.nodes) + 1, text, safety)
+        self.nodes.append(made)
+        return made
+
+    def grow(self, turns: Turns) -> Node:
+        found = self.found(turns)
+        asked = found.question
+        if asked is None:
+            return self.leaf(found)
+        entry = self.engine.knowledge.evidence[asked.evidence]
+        node = self.node(entry.asks, entry.safety)
+        children = []
+        for label, seen in _answers(self.engine, entry, self.product):
+            record = {"observations": [o.as_dict() for o in seen], "problems": [], "asked": [entry.id, asked.group]}
+            children.append((label, (*turns, record)))
+        trunk = min(range(len(children)), key=lambda n: _promise(self.found(children[n][1]), n)) if entry.safety else -1
+        for n, (label, grown) in enumerate(children):
+            child = self.grow(grown) if n == trunk or not entry.safety else None
+            self.attach(node, label, child if child is not None else self.leaf(self.found(grown)))
         return node
 
+    def attach(self, node: Node, label: str, child: Node) -> None:
+        for labels, other in node.branches:
+            if other.text == child.text and not other.branches and not child.branches:
+                labels.append(label)
+                if child in self.nodes:
+                    self.nodes.remove(child)
+                return
+        node.branches.append(([label], child))
+
+    def leaf(self, found: Findings) -> Node:
+        verdict = found.verdicts[found.main] if found.verdicts else None
+        ranked = found.ranked.get(self.problem.id, [])
+        cause = f"first cause: {ranked[0].cause.id}" if ranked else ""
+        if verdict is None:
+            return self.node(cause or "nothing in jars yet")
+        judgement = found.judgements[found.main]
+        if verdict.settled:
+            tail = f", {cause}" if cause and not verdict.outcome.startswith(("discard", "ask")) else ""
+            return self.node(verdict.outcome + tail)
+        best, worst = at_best(judgement), judgement.worst
+        return self.node(best if best == worst else f"at best {best}, at worst {worst}")
+
+
+def _promise(found: Findings, order: int) -> tuple[int, int, int]:
+    """How much an answer leaves open: best outcome still possible, then the present one, then the order of the labels."""
+    if not found.judgements:
+        return 0, 0, order
+    judgement = found.judgements[found.main]
+    return OUTCOMES.index(at_best(judgement)), sum(s.clear != 2 for s in judgement.states), order
+
+
+def compile_tree(engine: Engine, problem: Problem, product: str | None = None) -> Tree:
+    """The tree of one problem for one product (by default the first that it happens to)."""
+    product = product or problem.products[0]
+    grower = _Grower(engine, problem, product)
     start = {"observations": [Observation("product", (product,)).as_dict()], "problems": [problem.id]}
-    root = grow((start,))
-    return Tree(problem.title, root, tuple(order))
+    grower.grow((start,))
+    questions_first = sorted(grower.nodes, key=lambda node: not node.branches)  # a stable sort: order within each is kept
+    for number, node in enumerate(questions_first, 1):
+        node.number = number
+    says = engine.knowledge.evidence["product"].answers[product].says
+    return Tree(f"{problem.title} ({says})", tuple(grower.nodes))
 
 
 def _answers(engine: Engine, entry: Evidence, product: str) -> Iterator[tuple[str, list[Observation]]]:
     if entry.kind == "food":
         for acidity, food in _foods(engine, product):
-            yield f"{acidity} (such as {food.name})", [Observation("food", (food.id,))]
+            yield f"{acidity}, such as {food.name}", [Observation("food", (food.id,))]
     for answer in entry.answers.values():
         seen = Observation(entry.id, (answer.id,), replaces=True, complete=True)
         if entry.kind == "clock":
-            ago = ((answer.to if answer.to is not None else (answer.from_ or 0.0) * 4) * 3600 - 1, (answer.from_ or 0.0) * 3600)
             now = NOON.timestamp()
-            seen = Observation(entry.id, lo=now - ago[0], hi=now - ago[1])
-        elif entry.kind not in ("choice", "several"):
+            old, young = answer.to if answer.to is not None else 4 * (answer.from_ or 1.0), answer.from_ or 0.0
+            seen = Observation(entry.id, lo=now - old * 3600 + 1, hi=now - young * 3600)
+        elif entry.kind not in ("choice", "several") and (answer.from_ is not None or answer.to is not None):
             lo = answer.from_ if answer.from_ is not None else 0.0
             seen = replace(seen, lo=lo, hi=lo)
         yield answer.label, [seen, *(Observation(e, tuple(a)) for e, a in answer.also.items())]
     yield CANT_SAY, [Observation(entry.id, cant_say=True)]
 
 
-def _foods(engine: Engine, product: str) -> list[tuple[str, Any]]:
-    """One food of each acidity class, the plainest one that is put up this way."""
-    found: dict[str, Any] = {}
+def _foods(engine: Engine, product: str) -> list[tuple[str, Food]]:
+    """One food of each acidity class, the first that is put up this way."""
+    found: dict[str, Food] = {}
     for food in engine.knowledge.foods.values():
-        if food.product is not None:
-            continue
-        acidity = "pickled" if product in food.with_acid and food.acidity != "acid" else food.acidity
-        found.setdefault(acidity, food)
+        if food.product is None:
+            acidity = "pickled" if product in food.with_acid and food.acidity != "acid" else food.acidity
+            found.setdefault(acidity, food)
     return list(found.items())
 
 
-def _key(found: Findings, case: Case) -> Any:
-    """What the rest of the tree depends on: states of the rules, causes so far, the question and what was asked."""
-    judgement = found.judgements.get(found.main)
-    states = tuple((s.clear, tuple(s.acts.values())) for s in judgement.states) if judgement else ()
-    chances = tuple((r.cause.id, round(r.chance, 6)) for ranked in found.ranked.values() for r in ranked)
-    question = found.question.evidence if found.question else ""
-    asked = case.asked if question else frozenset()
-    return states, chances, question, asked, found.settled
-
-
 # -- drawings ---------------------------------------------------------------------------------------------------------
-def _name(node: Node) -> str:
-    return node.outcome + (f", first cause: {node.cause}" if node.cause else "")
-
-
-def as_text(tree: Tree, width: int = 100) -> str:
-    """Numbered questions, each with its answers and where they lead. Safety questions are marked with an exclamation sign."""
-    lines = [tree.title, ""]
+def as_text(tree: Tree, width: int = 96) -> str:
+    """Numbered questions, each with its answers and where they lead; safety questions are marked (!)."""
+    lines = [tree.title, "(!) marks a question that safety rests on.", ""]
     for node in tree.nodes:
-        if not node.question:
+        if not node.branches:
             continue
-        lines.append(f"{node.number}. {'(!) ' if node.safety else ''}{node.question}")
+        lines.append(f"{node.number}. {'(!) ' if node.safety else ''}{node.text}")
         for labels, child in node.branches:
-            where = f"see {child.number}" if child.question else _name(child)
-            line = f"   {' / '.join(labels)} -> {where}"
+            line = f"   {' / '.join(labels)} -> {f'question {child.number}' if child.branches else child.text}"
             while len(line) > width:
                 cut = line.rfind(" ", 8, width)
                 lines.append(line[:cut])
@@ -146,19 +166,19 @@ def as_dot(tree: Tree) -> str:
     """Graphviz DOT text; safety questions are octagons, other questions boxes, outcomes ellipses."""
     lines = ["digraph tree {", '  node [fontname="sans-serif"];']
     for node in tree.nodes:
-        shape = "octagon" if node.safety else "box" if node.question else "ellipse"
-        lines.append(f'  n{node.number} [shape={shape}, label="{_quoted(node.question or _name(node))}"];')
+        shape = "ellipse" if not node.branches else "octagon" if node.safety else "box"
+        lines.append(f'  n{node.number} [shape={shape}, label="{_quoted(node.text)}"];')
         for labels, child in node.branches:
             lines.append(f'  n{node.number} -> n{child.number} [label="{_quoted(" / ".join(labels))}"];')
     return "\n".join([*lines, "}"])
 
 
 def as_mermaid(tree: Tree) -> str:
-    """Mermaid flowchart text; safety questions are hexagons."""
+    """Mermaid flowchart text; safety questions are hexagons, outcomes are rounded."""
     lines = ["flowchart TD"]
     for node in tree.nodes:
-        text = _quoted(node.question or _name(node))
-        body = f'{{{{"{text}"}}}}' if node.safety else f'["{text}"]' if node.question else f'(["{text}"])'
+        text = _quoted(node.text)
+        body = f'(["{text}"])' if not node.branches else f'{{{{"{text}"}}}}' if node.safety else f'["{text}"]'
         lines.append(f"  n{node.number}{body}")
         for labels, child in node.branches:
             lines.append(f'  n{node.number} -->|"{_quoted(" / ".join(labels))}"| n{child.number}')
@@ -167,6 +187,3 @@ def as_mermaid(tree: Tree) -> str:
 
 def _quoted(text: str) -> str:
     return text.replace('"', "'")
-
-
-__all__ = ["ALL", "Node", "Tree", "as_dot", "as_mermaid", "as_text", "compile_tree"]

@@ -88,6 +88,11 @@ def _name(acts: dict[str, int], hazard: int) -> tuple[str, bool]:
     return ("discard-hazard", hazard == YES) if hazard else ("discard", True)
 
 
+def at_best(judgement: Judgement) -> str:
+    """What it would become if every open fact turned out well."""
+    return _name({act: YES if value else NO for act, value in judgement.acts.items()}, NO)[0]
+
+
 def deadline(judgement: Judgement, act: str, facts: Facts) -> datetime | None:
     """Until when the act is allowed: the earliest limit of all rules not cleared. None when nothing limits it or no time is known."""
     ended = facts.processed_at()

@@ -166,7 +166,7 @@ class Engine:
     def _is_a_question(self, reading: Reading, chosen: list[str]) -> bool:
         best = max(reading.asked.values())
         told = {o.evidence for o in reading.observations if self.knowledge.evidence[o.evidence].safety} - {"food", "product"}
-        return len(told) < 2 and best >= 3 and best > max((reading.problems.get(p, 0) for p in chosen), default=0)
+        return (reading.asks or len(told) < 2) and best >= 3 and best > max((reading.problems.get(p, 0) for p in chosen), default=0)
 
     def _opens_new_batch(self, case: Case, reading: Reading, now: datetime) -> bool:
         """Another food on another day is another batch; the same day it is a second food or a correction."""
@@ -195,7 +195,7 @@ class Engine:
     ) -> Outcome | None:
         """An early answer, or None when there is enough about jars to judge without a named problem."""
         safety = [o for o in reading.observations if self.knowledge.evidence[o.evidence].safety and o.evidence not in ("food", "product")]
-        if reading.asked and max(reading.asked.values()) >= CLEAR_FIT and len(safety) < 2:
+        if reading.asked and max(reading.asked.values()) >= CLEAR_FIT and (reading.asks or len(safety) < 2):
             return Outcome(courtesies.answer_asked(self, reading))
         ill = [o for o in reading.observations if o.evidence == "symptoms" and not o.denied and "none" not in o.answers]
         if "elsewhere" in reading.cues and len(safety) < 2 and not ill:
