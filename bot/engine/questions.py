@@ -51,6 +51,11 @@ def _askable(facts: Facts, name: str) -> bool:
     return not entry.asked_if or facts.any_holds(entry.asked_if) == YES
 
 
+def _passed_over(facts: Facts, name: str) -> bool:
+    """Whether it was asked before: a question about causes is put once, only what safety rests on is put again."""
+    return bool({(name, facts.group), (name, "")} & facts.case.asked)
+
+
 def open_evidence(judgement: Judgement, facts: Facts) -> dict[str, float]:
     """Evidence that open rules read, with the number of (rule, act) pairs that hang on it; hazards count three times.
 
@@ -153,7 +158,8 @@ def for_safety(judgements: Sequence[tuple[Judgement, Facts]]) -> Next | None:
             if not askable(facts, name):
                 continue
             entry = facts.knowledge.evidence[name]
-            score = weight * (2 if entry.danger else 1) / entry.effort - order.index(name) * 1e-3
+            # what is in the jars decides which of the other questions matter at all
+            score = weight * (3 if entry.kind == "food" else 2 if entry.danger else 1) / entry.effort - order.index(name) * 1e-3
             if best is None or score > best[0]:
                 best = (score, Next(name, facts.group if entry.of == "jars" else ""))
         if best is not None:
@@ -173,7 +179,7 @@ def for_remedies(problem: Problem, facts: Facts, judgement: Judgement | None) ->
         for name in lines if len(lines) == 1 else ():
             counts[name] = counts.get(name, 0) + 1
     for name in sorted(counts, key=lambda n: (-counts[n], n)):
-        if counts[name] >= 2 and name in facts.knowledge.evidence and askable(facts, name):
+        if counts[name] >= 2 and name in facts.knowledge.evidence and askable(facts, name) and not _passed_over(facts, name):
             entry = facts.knowledge.evidence[name]
             if entry.effort == 1:
                 return Next(name, facts.group if entry.of == "jars" else "")
@@ -193,7 +199,7 @@ def for_causes(problem: Problem, facts: Facts) -> Next | None:
     best: tuple[float, str] | None = None
     for name in names:
         to_ask = next((n for n in leads_to(name, facts) if askable(facts, n)), None) if name in COMPUTED else name
-        if name in seen or to_ask is None or not askable(facts, to_ask):
+        if name in seen or to_ask is None or not askable(facts, to_ask) or _passed_over(facts, to_ask):
             continue
         entry = knowledge.evidence[to_ask]
         answers = answers_of(knowledge, name)
