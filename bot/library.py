@@ -8,30 +8,29 @@ Nothing but the compiling imports a YAML reader.
 
 from __future__ import annotations
 
-import dataclasses
 import gc
 import json
 import os
 import time
-import typing
-from collections import deque
 from collections.abc import Iterable
 from contextlib import suppress
 from datetime import date
 from hashlib import blake2b
-from itertools import repeat
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from bot import __version__
-from bot.engine import knowledge as records
 from bot.engine.knowledge import Knowledge
+from bot.knowledge_copy import packed, unpacked
 
 if TYPE_CHECKING:
     from bot.located_yaml import Fault
 
 _HERE = Path(__file__).parent
-_READERS = ("engine/knowledge.py", "library.py", "located_yaml.py", "knowledge_shape.py", "knowledge_links.py")
+_READERS = (
+    *("library.py", "located_yaml.py", "knowledge_shape.py", "knowledge_links.py", "knowledge_copy.py"),
+    *("engine/knowledge.py", "engine/lexicon.py", "engine/phrases.py", "engine/words.py"),
+)
 _KEPT_COPIES = 4  # checkouts and versions may share a cache folder without throwing each other's copies out
 _CLOCK_GRAIN = 2.0  # seconds; a file this young could change once more without its time stamp showing it
 _UNUSABLE = (OSError, ValueError, LookupError, TypeError, AttributeError)
@@ -92,13 +91,15 @@ def _load(folder: Path, cache: Path | None) -> Knowledge:
         plain, faults = _compile(contents, folder.resolve().name)
         if faults:
             raise KnowledgeFaults(faults)
-        packing = _Packing()
-        packing.add(Knowledge, {**plain, "version": version})
-        body = json.dumps(packing.packed(), separators=(",", ":")).encode()
+        from bot.engine.lexicon import build
+
+        without = unpacked(json.loads(json.dumps(packed({**plain, "version": version}))))
+        whole = packed({**plain, "version": version, "lexicon": build(without)})
+        body = json.dumps(whole, separators=(",", ":")).encode()
         if copy:
             _write(copy, _head(body) + b"\n" + body)
             _drop_old_copies(copy.parent)
-        found = _unpacked(json.loads(body))
+        found = unpacked(json.loads(body))
     if stamp_file and youngest + _CLOCK_GRAIN < time.time():
         _write(stamp_file, json.dumps([stamp, name]).encode())
     return found
@@ -169,7 +170,7 @@ def _read_copy(file: Path) -> Knowledge | None:
     """The records of a copy, or None when it is absent, cut short, altered, or of another version."""
     with suppress(*_UNUSABLE):
         head, _, body = file.read_bytes().partition(b"\n")
-        return _unpacked(json.loads(body)) if head == _head(body) else None
+        return unpacked(json.loads(body)) if head == _head(body) else None
     return None
 
 
@@ -203,98 +204,3 @@ def _compile(contents: dict[str, bytes], shown_as: str) -> tuple[Any, list[Fault
     # With a file missing, everything that points into it would be complained of too.
     faults = faults + check_links_and_sense(plain) if readable else faults
     return plain, sorted(set(faults), key=lambda fault: (fault.file, fault.line, fault.what))
-
-
-class _Packing:
-    """Lays records out as one table for each class, column by column: a few long lists load in half the time that many
-    small objects take. How a column is to be unpacked is read off the schema here, once, so that loading need not."""
-
-    def __init__(self) -> None:
-        self.tables: dict[type, list[list[Any]]] = {}  # of records before those that contain them
-        self.hows: dict[type, list[tuple[str, Any]]] = {}
-        self.shared: list[Any] = []  # sources and conditions recur all over the knowledge
-        self._places: dict[str, int] = {}
-
-    def learn(self, record: type) -> None:
-        if record not in self.hows:
-            hints = typing.get_type_hints(record)
-            self.hows[record] = [self._how(hints[each.name]) for each in dataclasses.fields(record)]
-            self.tables[record] = []
-
-    def _how(self, hint: Any) -> tuple[str, Any]:
-        inner = typing.get_args(hint)
-        for each in (hint, *inner):
-            if dataclasses.is_dataclass(each):
-                self.learn(typing.cast(type, each))
-                return {tuple: "several", dict: "by key"}.get(typing.get_origin(hint) or hint, "one"), each
-        if hint == frozenset[str]:
-            return "set", None
-        plain = not inner or object in inner or type(None) in inner
-        return ("plain" if plain else "shared"), None
-
-    def add(self, record: type, plain: dict[str, Any], key: object = None) -> int:
-        self.learn(record)
-        row = []
-        for each, (how, of) in zip(dataclasses.fields(record), self.hows[record], strict=True):
-            default = each.default if each.default_factory is dataclasses.MISSING else each.default_factory()
-            row.append(self._value(how, of, key if each.name == "id" else plain.get(each.name, default)))
-        self.tables[record].append(row)
-        return len(self.tables[record]) - 1
-
-    def _value(self, how: str, of: Any, plain: Any) -> Any:
-        if plain is None or how in ("plain", "set"):
-            return plain
-        if how == "one":
-            return self.add(of, plain)
-        if how == "shared":
-            if (place := self._places.setdefault(json.dumps(plain), len(self.shared))) == len(self.shared):
-                self.shared.append(plain)
-            return place
-        start = len(self.tables[of])
-        for key, each in plain.items() if how == "by key" else enumerate(plain):
-            self.add(of, each, key)
-        return [start, *plain] if how == "by key" else [start, len(self.tables[of])]
-
-    def packed(self) -> dict[str, Any]:
-        tables = []
-        for record, rows in self.tables.items():
-            columns: list[tuple[str, str, Any]] = []
-            for (how, of), values in zip(self.hows[record] if rows else (), zip(*rows, strict=True), strict=True):
-                lines = how == "plain" and all(isinstance(each, str) and "\n" not in each for each in values)
-                column = ("lines", "", "\n".join(values)) if lines else (how, of.__name__ if of else "", values)
-                columns.append(column)
-            tables.append((record.__name__, len(rows), columns))
-        return {"shared": self.shared, "tables": tables}
-
-
-def _unpacked(packed: dict[str, Any]) -> Knowledge:
-    shared = [_frozen(each) for each in packed["shared"]]
-    made: dict[str, tuple[Any, ...]] = {"": ()}
-    for name, count, columns in packed["tables"]:
-        record = getattr(records, name)
-        rows = list(map(object.__new__, repeat(record, count)))
-        for slot, (how, of, column) in zip(record.__slots__ if count else (), columns, strict=True):
-            # A frozen record sets its own fields one call at a time, in Python; this sets a column at a time, in C.
-            deque(map(getattr(record, slot).__set__, rows, _column(how, column, made[of], shared)), maxlen=0)
-        made[name] = tuple(rows)
-    return typing.cast(Knowledge, made["Knowledge"][0])
-
-
-def _column(how: str, column: Any, whole: tuple[Any, ...], shared: list[Any]) -> Iterable[Any]:
-    if how == "lines":
-        return typing.cast(str, column).split("\n")
-    if how == "shared":
-        return map(shared.__getitem__, column)
-    if how == "several":
-        return [whole[start:stop] for start, stop in column]
-    if how == "by key":
-        return [dict(zip(keys, whole[start : start + len(keys)], strict=True)) for start, *keys in column]
-    if how == "one":
-        return [None if at is None else whole[at] for at in column]
-    return [frozenset(each.split()) for each in column] if how == "set" else column
-
-
-def _frozen(value: Any) -> Any:
-    if isinstance(value, list):
-        return tuple(value) if value and isinstance(value[0], str) else tuple([_frozen(each) for each in value])
-    return {key: _frozen(each) for key, each in value.items()} if isinstance(value, dict) else value

@@ -241,3 +241,4 @@ class Knowledge:
     tables: dict[str, object]
     ordinary: frozenset[str]
     version: str
+    lexicon: dict[str, object] = field(default_factory=dict)  # engine/lexicon.py, made when the knowledge is compiled

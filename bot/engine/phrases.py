@@ -67,7 +67,7 @@ def _alternatives(entries: Iterable[str]) -> tuple[set[str], set[str], set[tuple
     return words, beginnings, runs
 
 
-def _compile(text: str, weight: int, owner: Any, concepts: Mapping[str, tuple[str, ...]]) -> _Pattern | None:
+def _compile(text: str, weight: int, owner: Any, concepts: Mapping[str, tuple[str, ...]]) -> _Pattern:
     terms: list[_Term] = []
     gap = GAP
     for piece in text.lower().split():
@@ -91,34 +91,28 @@ def _compile(text: str, weight: int, owner: Any, concepts: Mapping[str, tuple[st
             negative = bool(words & NEGATORS)
             terms.append(_Term(frozenset(words), tuple(sorted(beginnings)), tuple(sorted(runs, key=len, reverse=True)), gap, negative))
         gap = GAP
-    return _Pattern(owner, weight, tuple(terms), any(t.negative for t in terms)) if terms else None
+    return _Pattern(owner, weight, tuple(terms), any(t.negative for t in terms))
 
 
 class PhraseBook:
-    """All phrases of the knowledge, each with an owner (whatever the caller wants back when it is found)."""
+    """All phrases of the knowledge, each with an owner (whatever the caller wants back when it is found).
 
-    def __init__(self, concepts: Mapping[str, tuple[str, ...]]) -> None:
+    It is built from a lexicon (engine/lexicon.py): an index made once, when the knowledge is compiled. A phrase is taken apart
+    only when a message holds a word that it can begin with.
+    """
+
+    def __init__(self, lexicon: Mapping[str, Any], concepts: Mapping[str, tuple[str, ...]]) -> None:
         self._concepts = concepts
-        self._by_word: dict[str, list[_Pattern]] = {}
-        self._by_beginning: dict[str, list[_Pattern]] = {}
-        self.vocabulary: set[str] = set()
+        self._rows: list[str] = str(lexicon["rows"]).split("\n")
+        self._by_word: Mapping[str, list[int]] = lexicon["words"]
+        self._by_beginning: Mapping[str, list[int]] = lexicon["beginnings"]
+        self._patterns: dict[int, _Pattern] = {}
 
-    def add(self, owner: Any, text: str, weight: int = 2, close: bool = False) -> None:
-        """Add one phrase; `close` lets no other word stand between its terms (names)."""
-        pattern = _compile(text, weight, owner, self._concepts)
-        if pattern is None:
-            return
-        if close:
-            pattern = replace(pattern, terms=tuple(replace(t, gap=0) for t in pattern.terms))
-        for term in pattern.terms:
-            self.vocabulary |= term.words
-            self.vocabulary.update(b for b in term.beginnings if len(b) > 3)
-            self.vocabulary.update(w for run in term.runs for w in run)
-        first = pattern.terms[0]
-        for word in first.words | {run[0] for run in first.runs}:
-            self._by_word.setdefault(word, []).append(pattern)
-        for beginning in first.beginnings:
-            self._by_beginning.setdefault(beginning, []).append(pattern)
+    def _pattern(self, number: int) -> _Pattern:
+        found = self._patterns.get(number)
+        if found is None:
+            found = self._patterns[number] = read_row(self._rows[number], self._concepts)
+        return found
 
     def find(self, words: list[Word]) -> list[Hit]:
         """Every phrase found, in the order of the message."""
@@ -127,11 +121,38 @@ class PhraseBook:
             candidates = list(self._by_word.get(word.stem, ()))
             for n in range(2, min(len(word.text), 12) + 1):
                 candidates += self._by_beginning.get(word.text[:n], ())
-            for pattern in candidates:
+            for number in candidates:
+                pattern = self._pattern(number)
                 last = _match(words, at, pattern.terms, 0, pattern.negative)
                 if last:
                     hits.append(_hit(words, at, last, pattern))
         return hits
+
+
+def row_of(owner: tuple[str, ...], text: str, weight: int = 2, close: bool = False) -> str:
+    """A phrase as one line of the lexicon; `close` lets no other word stand between its terms (names)."""
+    kind, name, answer = (*owner, "")[:3]
+    return "\t".join((kind, name, answer, str(weight), "close" if close else "", text))
+
+
+def read_row(row: str, concepts: Mapping[str, tuple[str, ...]]) -> _Pattern:
+    """The phrase of one line. A phrase without any word matches nothing."""
+    kind, name, answer, weight, close, text = row.split("\t", 5)
+    pattern = _compile(text, int(weight), (kind, name, answer) if answer else (kind, name), concepts)
+    return replace(pattern, terms=tuple(replace(t, gap=0) for t in pattern.terms)) if close else pattern
+
+
+def beginnings_of(pattern: _Pattern) -> tuple[set[str], set[str]]:
+    """Words, and beginnings of words, with which a match can start."""
+    if not pattern.terms:
+        return set(), set()
+    first = pattern.terms[0]
+    return {*first.words, *(run[0] for run in first.runs)}, set(first.beginnings)
+
+
+def words_of(pattern: _Pattern) -> set[str]:
+    """Every word a phrase knows: typing errors are put right against these."""
+    return {w for t in pattern.terms for w in (*t.words, *(b for b in t.beginnings if len(b) > 3), *(x for r in t.runs for x in r))}
 
 
 def _hit(words: list[Word], first: int, last: int, pattern: _Pattern) -> Hit:

@@ -7,19 +7,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from typing import Any
 
 from bot.engine.case import ALL, REST, SOME, Observation
 from bot.engine.knowledge import Evidence, Knowledge
+from bot.engine.lexicon import build
 from bot.engine.measures import measured, units_of
 from bot.engine.phrases import Hit, PhraseBook
 from bot.engine.quantities import PartCount, find_part_counts
 from bot.engine.words import Corrector, Word, normalise, split
-
-TALK = (
-    "say-help", "say-start", "say-start-over", "say-undo", "say-why-asked", "say-why", "say-kitchen", "say-forget",
-    "say-stop", "say-thanks",
-)  # fmt: skip
-CUES = ("cant-say", "yes", "no", "correcting", "the-rest", "elsewhere", "neighbour")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,38 +44,10 @@ class Reader:
 
     def __init__(self, knowledge: Knowledge) -> None:
         self.knowledge = knowledge
-        book = PhraseBook(knowledge.concepts)
-        for entry in knowledge.evidence.values():
-            for answer in entry.answers.values():
-                for phrase in answer.heard_as:
-                    book.add(("answer", entry.id, answer.id), phrase.text, phrase.weight)
-                for phrase in answer.answered_as:
-                    book.add(("reply", entry.id, answer.id), phrase.text, phrase.weight)
-            for phrase in entry.near:
-                book.add(("near", entry.id), phrase.text)
-        for problem in knowledge.problems.values():
-            for phrase in problem.heard_as:
-                book.add(("problem", problem.id), phrase.text, phrase.weight)
-            for phrase in problem.not_heard_as:
-                book.add(("not-problem", problem.id), phrase.text, phrase.weight)
-        for food in knowledge.foods.values():
-            for word in food.words:
-                book.add(("food", food.id), word.replace("-", " "), close="..." not in word)
-        for name in knowledge.concepts.get("not-a-food", ()):
-            book.add(("food", ""), name, close=True)
-        for asked in knowledge.asked.values():
-            for phrase in asked.heard_as:
-                book.add(("asked", asked.id), phrase.text, phrase.weight)
-        for cue in CUES:
-            for entry_text in knowledge.concepts.get(cue, ()):
-                book.add(("cue", cue), entry_text, close=True)
-        self._book = book
-        self._commands = {
-            " ".join(w.text for w in split(normalise(entry))) or entry: command
-            for command in TALK
-            for entry in knowledge.concepts.get(command, ())
-        }
-        self._correct = Corrector(book.vocabulary, knowledge.ordinary)
+        lexicon: dict[str, Any] = dict(knowledge.lexicon) or build(knowledge)
+        self._book = PhraseBook(lexicon, knowledge.concepts)
+        self._commands: dict[str, str] = lexicon["commands"]
+        self._correct = Corrector(lexicon["vocabulary"], lexicon["stems"], knowledge.ordinary)
 
     def read(self, text: str, now: datetime, question: Evidence | None = None, group: str = ALL) -> Reading:
         """What a message says at `now`, given the evidence of the open question (and the jars it asked about)."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass
 
 MOST_READ = 6000  # characters of a message that are read; nobody describes a jar at greater length
@@ -127,14 +127,11 @@ class Corrector:
     is left alone, and so is every ordinary English word: the danger is not the typo but "would" read as "mould".
     """
 
-    def __init__(self, vocabulary: Iterable[str], ordinary: frozenset[str]) -> None:
-        self._known = {w for w in vocabulary if w.isalpha()}
-        self._stems = {stem(w) for w in self._known}
+    def __init__(self, vocabulary: str, stems: str, ordinary: frozenset[str]) -> None:
+        self._known = frozenset(vocabulary.split())
+        self._stems = frozenset(stems.split())
         self._ordinary = ordinary
         self._by_length: dict[int, list[str]] = {}
-        for word in sorted(self._known):
-            if len(word) >= 4:
-                self._by_length.setdefault(len(word), []).append(word)
         self._asked: dict[str, str | None] = {}
 
     def __call__(self, word: str) -> str | None:
@@ -154,6 +151,10 @@ class Corrector:
         from rapidfuzz.distance import OSA  # loaded only when a word is unknown
         from rapidfuzz.process import extract
 
+        if not self._by_length:
+            for known in sorted(self._known):
+                if len(known) >= 4:
+                    self._by_length.setdefault(len(known), []).append(known)
         limit = 1 if len(word) < 8 else 2
         near = [w for n in range(len(word) - limit, len(word) + limit + 1) for w in self._by_length.get(n, ())]
         found = extract(word, near, scorer=OSA.distance, score_cutoff=limit, limit=6)

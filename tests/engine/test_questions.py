@@ -293,7 +293,9 @@ FRUIT = {("fruit", "fruit0"): "strongly-for", ("fruit", "fruit1"): "strongly-aga
 
 def two_causes(**changes: object) -> Knowledge:
     """Either question tells two equally common causes apart; `boil`, which is written first, can be changed."""
-    knowledge = problem_of({"boil": 2, "fruit": 2}, {"short-boil": ("common", {**BOIL}), "ripe-fruit": ("common", {**FRUIT})})
+    knowledge = problem_of(
+        {"boil": 2, "fruit": 2}, {"short-boil": ("common", {**BOIL}), "ripe-fruit": ("common", {**FRUIT})}
+    )
     boil = replace(knowledge.evidence["boil"], **changes)  # type: ignore[arg-type]
     return replace(knowledge, evidence={**knowledge.evidence, "boil": boil})
 

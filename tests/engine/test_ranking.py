@@ -50,9 +50,7 @@ class Small:
             for name, count in self.answers.items()
         }  # fmt: skip
         causes = {name: self._cause(name, *told) for name, told in self.causes.items()}
-        problem = Problem(
-            "small", "Small", "Small", "jars", "set", (), (), causes, {}, Said("", SOURCES), "2026-07-14"
-        )
+        problem = Problem("small", "Small", "Small", "jars", "set", (), (), causes, {}, Said("", SOURCES), "2026-07-14")
         return Knowledge(
             {}, {}, evidence, {"small": problem}, {}, {}, {}, {}, {}, STRENGTHS, HOW_COMMON, {}, frozenset(), "test"
         )
@@ -84,7 +82,8 @@ def told(draw: st.DrawFn, small: Small) -> dict[str, Seen]:
     names = draw(st.lists(st.sampled_from(list(small.answers)), unique=True))
     return {
         name: Seen(
-            frozenset(draw(st.sets(st.sampled_from(answers_in(small.knowledge, name)), min_size=1))), draw(st.booleans())
+            frozenset(draw(st.sets(st.sampled_from(answers_in(small.knowledge, name)), min_size=1))),
+            draw(st.booleans()),
         )
         for name in names
     }
@@ -113,7 +112,9 @@ def by_the_joint_table(knowledge: Knowledge, causes: Sequence[Cause], seen: Mapp
         for trusted in product(*coins):
             for world in product(*(answers_in(knowledge, name) for name in names)):
                 if all(answer in seen[name].answers for name, answer in zip(names, world, strict=True)):
-                    total += prior * _chance(knowledge, cause, dict(zip(names, zip(trusted, world, strict=True), strict=True)), seen)
+                    total += prior * _chance(
+                        knowledge, cause, dict(zip(names, zip(trusted, world, strict=True), strict=True)), seen
+                    )
         fits[cause.id if cause else SOMETHING_ELSE] = total
     every = sum(fits.values())
     return {name: fit / every for name, fit in fits.items()}
