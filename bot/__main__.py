@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from datetime import datetime
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bot import CONTRACT, __version__
@@ -18,17 +18,18 @@ if TYPE_CHECKING:
 def main(arguments: list[str] | None = None) -> int:
     """Run one command; gives the exit status: 0 done, 1 faults found, 2 it could not be done (said on standard error)."""
     from bot.library import KnowledgeFaults
-    from bot.store_file import StoreError
 
-    options = _parser().parse_args(sys.argv[1:] if arguments is None else arguments)
+    given = sys.argv[1:] if arguments is None else arguments
     try:
+        if len(given) == 2 and given[0] == "ask" and not given[1].startswith("-"):
+            if arguments is None:  # a process of its own, over before there is much garbage
+                gc.disable()
+            return _answer(given[1], as_data=False)  # nothing to parse, and loading the parser takes longer than the answer
+        options = _parser().parse_args(given)
         status: int = options.run(options)
         return status
     except KnowledgeFaults as faults:
         print(f"The knowledge has faults, so I do not start:\n{faults}", file=sys.stderr)
-        return 2
-    except StoreError as fault:
-        print(str(fault), file=sys.stderr)
         return 2
     except BrokenPipeError:
         return 0
@@ -38,6 +39,7 @@ def main(arguments: list[str] | None = None) -> int:
 
 def _parser() -> argparse.ArgumentParser:
     import argparse
+    from pathlib import Path
 
     parser = argparse.ArgumentParser(prog="python -m bot", description="Troubleshoots home preserves.")
     parser.add_argument("--version", action="version", version=f"lidside {__version__}, conversation contract {CONTRACT}")
@@ -76,7 +78,9 @@ def _app(store: str | None) -> App:
     from bot.library import load
     from bot.store import Store, default_path
 
-    return App(Engine(load()), Store(store or default_path()))
+    app = App(Engine(load()), Store(store or default_path()))
+    gc.freeze()  # the knowledge stays for good: without this it is gone through again every few hundred messages
+    return app
 
 
 def _now() -> datetime:
@@ -84,6 +88,16 @@ def _now() -> datetime:
 
 
 def _chat(options: argparse.Namespace) -> int:
+    from bot.store_file import StoreError
+
+    try:
+        return _talk(options)
+    except StoreError as fault:
+        print(str(fault), file=sys.stderr)
+        return 2
+
+
+def _talk(options: argparse.Namespace) -> int:
     app = _app(options.store)
     if options.json:
         from bot.channels import json_lines
@@ -99,19 +113,26 @@ def _chat(options: argparse.Namespace) -> int:
 
 
 def _ask(options: argparse.Namespace) -> int:
-    from bot.engine.reply import as_json
+    return _answer(options.text, options.json)
+
+
+def _answer(text: str, as_data: bool) -> int:
     from bot.engine.turn import Engine
     from bot.library import load
 
     engine = Engine(load())
     at = _now()
-    reply = engine.turn((), {}, options.text, at).reply
-    if options.json:
+    reply = engine.turn((), {}, text, at).reply
+    if as_data:
         import json
+
+        from bot.engine.reply import as_json
 
         print(json.dumps(as_json(reply, "me", at.isoformat()), ensure_ascii=False))
     else:
         print(reply.text)
+    if not gc.isenabled():
+        gc.freeze()  # nor is any to be looked for on the way out
     return 0
 
 

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import dataclasses
 import json
 import typing
-from collections import deque
 from collections.abc import Iterable
-from itertools import repeat
 from typing import Any
 
 from bot.engine import knowledge as records
-from bot.engine.knowledge import Knowledge
+from bot.engine.knowledge import LINE, Knowledge
 
 
 class _Packing:
@@ -24,34 +21,31 @@ class _Packing:
         self.shared: list[Any] = []  # sources and conditions recur all over the knowledge
         self._places: dict[str, int] = {}
 
-    def learn(self, record: type) -> None:
+    def learn(self, record: Any) -> None:
         if record not in self.hows:
             hints = typing.get_type_hints(record)
-            self.hows[record] = [self._how(hints[each.name]) for each in dataclasses.fields(record)]
+            self.hows[record] = [self._how(hints[each]) for each in record._fields]
             self.tables[record] = []
 
     def _how(self, hint: Any) -> tuple[str, Any]:
         inner = typing.get_args(hint)
         for each in (hint, *inner):
-            if dataclasses.is_dataclass(each):
-                self.learn(typing.cast(type, each))
+            if hasattr(each, "_fields"):
+                self.learn(each)
                 return {tuple: "several", dict: "by key"}.get(typing.get_origin(hint) or hint, "one"), each
-        if hint == frozenset[str]:
-            return "set", None
         plain = not inner or object in inner or type(None) in inner
         return ("plain" if plain else "shared"), None
 
-    def add(self, record: type, plain: dict[str, Any], key: object = None) -> int:
+    def add(self, record: Any, plain: dict[str, Any], key: object = None) -> int:
         self.learn(record)
         row = []
-        for each, (how, of) in zip(dataclasses.fields(record), self.hows[record], strict=True):
-            default = each.default if each.default_factory is dataclasses.MISSING else each.default_factory()
-            row.append(self._value(how, of, key if each.name == "id" else plain.get(each.name, default)))
+        for each, (how, of) in zip(record._fields, self.hows[record], strict=True):
+            row.append(self._value(how, of, key if each == "id" else plain.get(each, record._field_defaults.get(each))))
         self.tables[record].append(row)
         return len(self.tables[record]) - 1
 
     def _value(self, how: str, of: Any, plain: Any) -> Any:
-        if plain is None or how in ("plain", "set"):
+        if plain is None or how == "plain":
             return plain
         if how == "one":
             return self.add(of, plain)
@@ -69,10 +63,10 @@ class _Packing:
         for record, rows in self.tables.items():
             columns: list[tuple[str, str, Any]] = []
             for (how, of), values in zip(self.hows[record] if rows else (), zip(*rows, strict=True), strict=True):
-                lines = how == "plain" and all(isinstance(each, str) and "\n" not in each for each in values)
-                column = ("lines", "", "\n".join(values)) if lines else (how, of.__name__ if of else "", values)
+                lines = how == "plain" and all(isinstance(each, str) and LINE not in each for each in values)
+                column = ("lines", "", LINE.join(values)) if lines else (how, of.__name__ if of else "", values)
                 columns.append(column)
-            tables.append((record.__name__, len(rows), columns))
+            tables.append((record.__name__, columns))
         return {"shared": self.shared, "tables": tables}
 
 
@@ -87,19 +81,16 @@ def unpacked(packed: dict[str, Any]) -> Knowledge:
     """The records that were laid out."""
     shared = [_frozen(each) for each in packed["shared"]]
     made: dict[str, tuple[Any, ...]] = {"": ()}
-    for name, count, columns in packed["tables"]:
+    for name, columns in packed["tables"]:
         record = getattr(records, name)
-        rows = list(map(object.__new__, repeat(record, count)))
-        for slot, (how, of, column) in zip(record.__slots__ if count else (), columns, strict=True):
-            # A frozen record sets its own fields one call at a time, in Python; this sets a column at a time, in C.
-            deque(map(getattr(record, slot).__set__, rows, _column(how, column, made[of], shared)), maxlen=0)
-        made[name] = tuple(rows)
+        filled = [_column(how, column, made[of], shared) for how, of, column in columns]
+        made[name] = tuple(map(record._make, zip(*filled, strict=True)))
     return typing.cast(Knowledge, made["Knowledge"][0])
 
 
 def _column(how: str, column: Any, whole: tuple[Any, ...], shared: list[Any]) -> Iterable[Any]:
     if how == "lines":
-        return typing.cast(str, column).split("\n")
+        return typing.cast(str, column).split(LINE)
     if how == "shared":
         return map(shared.__getitem__, column)
     if how == "several":
@@ -108,7 +99,7 @@ def _column(how: str, column: Any, whole: tuple[Any, ...], shared: list[Any]) ->
         return [dict(zip(keys, whole[start : start + len(keys)], strict=True)) for start, *keys in column]
     if how == "one":
         return [None if at is None else whole[at] for at in column]
-    return [frozenset(each.split()) for each in column] if how == "set" else column
+    return typing.cast(Iterable[Any], column)
 
 
 def _frozen(value: Any) -> Any:

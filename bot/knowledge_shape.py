@@ -6,7 +6,6 @@ out is plain dicts and lists under the records' own field names, ready for JSON,
 
 from __future__ import annotations
 
-import dataclasses
 import re
 import types
 import typing
@@ -60,16 +59,12 @@ _COMPULSORY = ("sources.yaml", "foods.yaml", "replies.yaml", "strengths.yaml", "
 
 
 @cache
-def _fields(record: type) -> dict[str, tuple[dataclasses.Field[Any], Any]]:
-    """The fields a file may give for a record, under their YAML names, with their types."""
+def _fields(record: Any) -> dict[str, tuple[str, Any, bool]]:
+    """The fields a file may give for a record, under their YAML names: own name, type, and whether it is compulsory."""
     hints = typing.get_type_hints(record)
-    given = [each for each in dataclasses.fields(record) if each.name != "id"]
-    names = [_YAML_NAMES.get((record.__name__, each.name), each.name.rstrip("_")) for each in given]
-    return {name: (each, hints[each.name]) for name, each in zip(names, given, strict=True)}
-
-
-def _compulsory(each: dataclasses.Field[Any]) -> bool:
-    return each.default is dataclasses.MISSING and each.default_factory is dataclasses.MISSING
+    given = [each for each in record._fields if each != "id"]
+    names = [_YAML_NAMES.get((record.__name__, each), each.rstrip("_")) for each in given]
+    return {name: (each, hints[each], each not in record._field_defaults) for name, each in zip(names, given, strict=True)}
 
 
 class _Shape:
@@ -96,8 +91,8 @@ class _Shape:
         if origin is dict:
             known = records.ACTS if name == "leaves" else ()
             return self.mapping(node, line, lambda each, at: self.value(each, at, inner[1]), known)
-        if dataclasses.is_dataclass(hint):
-            return self.record(node, line, typing.cast(type, hint))
+        if hasattr(hint, "_fields"):
+            return self.record(node, line, hint)
         text = self.text(node, line, (owner, name) in _MAY_BE_EMPTY)
         return None if text is None else self._word(text, node.line, hint, owner, name)
 
@@ -114,16 +109,16 @@ class _Shape:
             if key not in fields:
                 self.fault(at, f"'{key}' is not a field of {kind}", did_you_mean(key, fields))
                 continue
-            each, hint = fields[key]
-            value = self.value(value_node, at, hint, kind, each.name)
+            name, hint, compulsory = fields[key]
+            value = self.value(value_node, at, hint, kind, name)
             if value is not None:
-                entry.put(each.name, value, at)
-            if value == [] and _compulsory(each) and isinstance(value_node, Listing):
+                entry.put(name, value, at)
+            if value == [] and compulsory and isinstance(value_node, Listing):
                 self.fault(at, f"'{key}' of {kind} is empty", "it is compulsory")
-        for key, (each, _) in fields.items():
+        for key, (_, _, compulsory) in fields.items():
             if (kind, key) in _MAY_BE_MISSING:
                 entry.setdefault(key, _MAY_BE_MISSING[kind, key])
-            elif _compulsory(each) and key not in node.entries:
+            elif compulsory and key not in node.entries:
                 todo = "nothing is told without a source" if key == "sources" else "it is compulsory"
                 self.fault(line, f"{kind} needs '{key}'", todo)
         return entry
@@ -203,9 +198,9 @@ class _Folder(_Shape):
         super().__init__()
         self.plain = Entry("", 1)
         self._first: dict[tuple[str, str], str] = {}  # where an id was met first
-        for each in dataclasses.fields(records.Knowledge):
-            if each.name not in ("ordinary", "version"):
-                self.plain[each.name] = Entry("", 1)
+        for each in records.Knowledge._fields:
+            if each not in ("ordinary", "version", "lexicon"):
+                self.plain[each] = Entry("", 1)
 
     def take(self, path: PurePosixPath, node: Node) -> bool:
         """Reads one file; False when no part of the program would ever look at it."""

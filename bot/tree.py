@@ -7,7 +7,7 @@ is shown with the best and the worst it can still come to. Then the questions ab
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
@@ -48,7 +48,7 @@ class _Grower:
         self.nodes: list[Node] = []
 
     def found(self, turns: Turns) -> Findings:
-        case = replace(fold(turns, self.engine.knowledge.evidence), turns=len(turns))
+        case = fold(turns, self.engine.knowledge.evidence)._replace(turns=len(turns))
         return self.engine.findings(case, {}, NOON, (), False)
 
     def node(self, text: str, safety: bool = False) -> Node:
@@ -129,7 +129,7 @@ def _answers(engine: Engine, entry: Evidence, product: str) -> Iterator[tuple[st
             seen = Observation(entry.id, lo=now - old * 3600 + 1, hi=now - young * 3600)
         elif entry.kind not in ("choice", "several") and (answer.from_ is not None or answer.to is not None):
             lo = answer.from_ if answer.from_ is not None else 0.0
-            seen = replace(seen, lo=lo, hi=lo)
+            seen = seen._replace(lo=lo, hi=lo)
         yield answer.label, [seen, *(Observation(e, tuple(a)) for e, a in answer.also.items())]
     yield CANT_SAY, [Observation(entry.id, cant_say=True)]
 

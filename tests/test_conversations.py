@@ -1,8 +1,8 @@
 """Whole conversations as people type them: tests/conversations/PROBLEM.yaml, one file for each problem.
 
-A turn is what is typed (`says`), when (`at`; if left out, a minute after the turn before), and what must come back: `asks` (the
-question put next, or `nothing`), `outcome` (of the verdict; `none` for a pot on the stove; `a or b` where publications differ),
-`heard` (at least this), `text_has` and `text_lacks` (in capitals or not).
+A turn is what is typed (`says`), when (`at`; if left out, a minute after the turn before), and what must come back:
+`asks` (the question put next, or `nothing`), `outcome` (of the verdict; `none` for a pot on the stove; `a or b` where
+publications differ), `heard` (at least this), `text_has` and `text_lacks` (in capitals or not).
 """
 
 from __future__ import annotations

@@ -8,7 +8,6 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Callable
-from dataclasses import fields, is_dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -129,8 +128,8 @@ def lost(record: Any, plain: Any, where: str) -> list[str]:
     """Every place where a record does not say what its file said, compared without knowing any field."""
     if isinstance(record, Phrase):
         return [] if (record.text, record.weight) == (plain["text"], plain.get("weight", 2)) else [where]
-    if is_dataclass(record):
-        names = [each.name for each in fields(record) if each.name in plain]
+    if hasattr(record, "_fields"):
+        names = [each for each in record._fields if each in plain]
         missing = [f"{where}.{each}" for each in plain.keys() - set(names)]
         return missing + [bad for name in names for bad in lost(getattr(record, name), plain[name], f"{where}.{name}")]
     if isinstance(plain, dict):
@@ -145,7 +144,7 @@ def lost(record: Any, plain: Any, where: str) -> list[str]:
 def test_nothing_is_lost_between_file_and_record(folder: Path, cache: Path) -> None:
     plain, _ = library._compile(library._contents(folder), "knowledge")
     knowledge = library.load(folder, cache)
-    assert set(plain.pop("ordinary").split()) == knowledge.ordinary == {"would", "could", "table"}
+    assert set(plain.pop("ordinary").split()) == set(knowledge.ordinary.split()) == {"would", "could", "table"}
     assert lost(knowledge, plain, "knowledge") == []
 
 
@@ -275,9 +274,9 @@ def test_the_cache_is_where_the_system_keeps_caches(monkeypatch: pytest.MonkeyPa
     monkeypatch.delenv("LOCALAPPDATA", raising=False)
     monkeypatch.setenv("HOME", str(tmp_path))
     monkeypatch.setenv("XDG_CACHE_HOME", "relative/does/not/count")
-    assert library._default_cache() == tmp_path / ".cache" / "lidside"
+    assert library._default_cache() == str(tmp_path / ".cache" / "lidside")
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "x"))
-    assert library._default_cache() == tmp_path / "x" / "lidside"
+    assert library._default_cache() == str(tmp_path / "x" / "lidside")
 
 
 def test_the_folder_inside_the_package_comes_first(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -1,9 +1,8 @@
 """Reads the answer to the open question: a button's label, a number, "not sure", or free words."""
 
-from __future__ import annotations
-
-from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import cache
+from typing import NamedTuple
 
 from bot.engine.case import Observation
 from bot.engine.knowledge import Evidence
@@ -13,8 +12,7 @@ HOUR = 3600.0
 SHORT = 6  # words: a reply this short to an open question is an answer to it, if it is anything
 
 
-@dataclass(frozen=True, slots=True)
-class Answered:
+class Answered(NamedTuple):
     """What a message answered to the open question; `unread` when it was an answer nobody could read."""
 
     observations: tuple[Observation, ...] = ()
@@ -30,8 +28,9 @@ def answer_to(
     cues: set[str],
     now: datetime,
     group: str,
+    whole_no: bool = True,
 ) -> Answered:
-    """What a message answers to the question that was open."""
+    """What a message answers to the question that was open. `whole_no`: it says yes or no and nothing else."""
     place = group if question.of == "jars" else ""
     mine = [o for o in found if o.evidence == question.id]
     labels = _by_label(question, plain, words)
@@ -40,12 +39,17 @@ def answer_to(
     clear = [o for o in mine if o.certain and not o.denied]
     if clear:
         whole = question.kind == "several" and len(words) <= 3 * SHORT
-        fixed = tuple(replace(o, group=o.group or place, replaces=not whole and question.kind != "food", complete=whole) for o in mine)
+        fixed = tuple(  # the first answer takes the place of what was said before; two different ones in one reply both stand
+            o._replace(group=o.group or place, replaces=not whole and question.kind != "food" and n == 0, complete=whole)
+            for n, o in enumerate(mine)
+        )
         also = _also(question, [a for o in clear for a in o.answers], place)
+        if "hedged" in cues or "?" in plain:  # "big bubbles, but ...", "bottled juice? no": no answer to build on
+            return Answered(tuple(_doubted(o, question) for o in fixed), True)
         return Answered(fixed + also, True)
     if "cant-say" in cues:
         return Answered((Observation(question.id, group=place, cant_say=True),), True)
-    if len(words) <= SHORT and cues & {"yes", "no"}:
+    if whole_no and len(words) <= SHORT and cues & {"yes", "no"}:
         said = "yes" if "yes" in cues else "no"
         picked = _yes_or_no(question, said)
         if picked:
@@ -55,7 +59,16 @@ def answer_to(
     return Answered((), False, unread=0 < len(words) <= SHORT and not found)
 
 
+def _doubted(seen: Observation, question: Evidence) -> Observation:
+    """An answer with a but: a danger in it stands, anything else is asked about again."""
+    if seen.answers and not seen.denied and set(seen.answers) <= set(question.danger):
+        return seen
+    return seen._replace(certain=False, complete=False)
+
+
 def _accept(question: Evidence, ids: list[str], place: str, mine: list[Observation], now: datetime) -> Answered:
+    if any(question.answers[i].leaves_open for i in ids):
+        return Answered((Observation(question.id, group=place, cant_say=True),), True)
     numbers = [o for o in mine if o.lo is not None]
     says = ", ".join(question.answers[i].says for i in ids)
     base = Observation(question.id, tuple(ids), group=place, replaces=True, complete=question.kind == "several", text=says)
@@ -63,10 +76,10 @@ def _accept(question: Evidence, ids: list[str], place: str, mine: list[Observati
         answer = question.answers[ids[0]]
         # an open end is told as ten years: old enough for every limit there is
         ago = ((answer.from_ or 0.0) * HOUR, (answer.to if answer.to is not None else 87_600.0) * HOUR)
-        base = replace(base, answers=(), lo=now.timestamp() - ago[1], hi=now.timestamp() - ago[0], approx=True)
+        base = base._replace(answers=(), lo=now.timestamp() - ago[1], hi=now.timestamp() - ago[0], approx=True)
     elif question.kind not in ("choice", "several", "clock"):
         answer = question.answers[ids[0]]
-        base = replace(numbers[0], replaces=True) if numbers else replace(base, lo=answer.from_ or 0.0, hi=_top(answer.to))
+        base = numbers[0]._replace(replaces=True) if numbers else base._replace(lo=answer.from_ or 0.0, hi=_top(answer.to))
     return Answered((base, *_also(question, ids, place)), True)
 
 
@@ -93,7 +106,7 @@ def _yes_or_no(question: Evidence, said: str) -> str | None:
 def _by_label(question: Evidence, plain: str, words: list[Word]) -> list[str]:
     """Answers whose button label was sent, or picked by number; several may be sent at once, separated by commas."""
     stripped = plain.strip().strip(".")
-    labels = {_key(a.label): a.id for a in question.answers.values()}
+    labels = {" ".join(_label(a.label)): a.id for a in question.answers.values()}
     whole = labels.get(_key(plain))
     if whole:
         return [whole]
@@ -114,7 +127,7 @@ def _within_one_label(question: Evidence, words: list[Word]) -> list[str]:
         return []
     best: list[tuple[float, str]] = []
     for answer in question.answers.values():
-        label = [w.stem for w in split(normalise(answer.label))]
+        label = _label(answer.label)
         if label and all(any(_alike(one, other) for other in label) for one in said):
             best.append((len(said) / len(label), answer.id))
     best.sort(reverse=True)
@@ -125,6 +138,11 @@ def _within_one_label(question: Evidence, words: list[Word]) -> list[str]:
 
 def _alike(one: str, other: str) -> bool:
     return one == other or (min(len(one), len(other)) >= 4 and (one.startswith(other) or other.startswith(one)))
+
+
+@cache
+def _label(text: str) -> tuple[str, ...]:
+    return tuple(w.stem for w in split(normalise(text)))
 
 
 def _key(text: str) -> str:

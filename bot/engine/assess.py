@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import datetime, timedelta
 
 from bot.engine import naming
@@ -35,6 +34,8 @@ def assess(
     groups = case.groups
     facts = {group: Facts(knowledge, case, now, group) for group in groups}
     named = [knowledge.problems[p] for p in case.problems if p in knowledge.problems]
+    if _in_jars(facts[groups[0]]):  # what was a trouble of the pot is none any more
+        named = [p for p in named if p.stage != "pot"]
     problems = tuple(sorted(named, key=lambda p: p.flaw != "seal"))  # a lid that is up is more urgent than a flaw
     judgements = {} if _still_in_pot(problems, facts[groups[0]]) else {g: judge(facts[g]) for g in groups}
     if ALL not in facts:
@@ -81,7 +82,7 @@ def assess(
         withdrawn=outcome.startswith("discard") and told_before in _MILD,
     )
     if not judgements:
-        found.notes = _pot_notes(view, Texts(knowledge.replies))
+        return found._replace(notes=_pot_notes(view, Texts(knowledge.replies)))
     return found
 
 
@@ -94,8 +95,8 @@ def _doubt_milder_story(
     """After food was refused, a story that turns milder is asked how it is known; from memory alone it stays undecided."""
     if not case.refused or not case.softened or facts[ALL].line(HOW_KNOWN, ("label", "checked")) == YES:
         return judgements, None
-    milder = {g for g, j in judgements.items() if j.outcome in _MILD}
-    held = {g: replace(j, outcome="ask-expert", settled=False) if g in milder else j for g, j in judgements.items()}
+    milder = {g for g, j in judgements.items() if j.outcome in _MILD and (g == ALL or {g, ALL} & case.refused)}
+    held = {g: j._replace(outcome="ask-expert", settled=False) if g in milder else j for g, j in judgements.items()}
     return held, Next(HOW_KNOWN, ALL) if milder else None
 
 
@@ -109,6 +110,11 @@ def _rank(judgement: Judgement) -> int:
 
 
 JAR_FACTS = ("sealed", "process-method", "process-minutes", "hours-since-process", "spoilage-signs", "storage", "liquid-lost")
+
+
+def _in_jars(facts: Facts) -> bool:
+    told = facts.possible("stage") if facts.known("stage") else frozenset()
+    return told == {"jars"} or any(facts.known(name) for name in ("sealed", "hours-since-process", "process-method"))
 
 
 def _stage_is_open(facts: Facts) -> bool:
@@ -191,18 +197,18 @@ def _illness(facts: Facts) -> str:
     return "nerves" if "nerves" in belief.present else "stomach" if belief.present else ""
 
 
-def _pot_notes(facts: Facts, text: Texts) -> list[str]:
+def _pot_notes(facts: Facts, text: Texts) -> tuple[str, ...]:
     """What will become a safety matter once jars are filled, said while it can still be put right."""
     foods = facts.foods()
     if not foods:
-        return []
+        return ()
     acidity = facts.possible("acidity")
     names = " and ".join(facts.knowledge.foods[f].name for f in facts.knowledge.foods if f in foods)
     if acidity <= {"low", "no-process"}:
-        return [text("pot-low-acid", food=names)]
+        return (text("pot-low-acid", food=names),)
     if acidity == {"needs-acid"} and facts.line("acid-added", ("full",)) != 2:
-        return [text("pot-short-of-acid", food=names)]
-    return []
+        return (text("pot-short-of-acid", food=names),)
+    return ()
 
 
 def reminders(found: Findings, knowledge: Knowledge) -> tuple[Reminder, ...]:

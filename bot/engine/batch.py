@@ -9,6 +9,7 @@ from bot.kitchen.remake import RemakeProportions, remake
 
 CUPS_OF_JAR = {
     "quarter-pint": Fraction(1, 2), "half-pint": Fraction(1), "twelve-ounce": Fraction(3, 2), "pint": Fraction(2),
+    "quarter-litre": Fraction(250_000, 236_588), "half-litre": Fraction(500_000, 236_588),
     "pint-and-half": Fraction(3), "quart": Fraction(4),
 }  # fmt: skip
 PER_QUART = Fraction(4)  # cups
@@ -24,14 +25,14 @@ def cups(facts: Facts) -> Fraction | None:
     return each * int(belief.lo) if each is not None else None
 
 
-def remake_words(facts: Facts, kind: str) -> str | None:
+def remake_words(facts: Facts, kind: str, metric: bool) -> str | None:
     """Amounts to add, for the stated jars or else for a quart: "1/4 cup sugar, 1/2 cup water ... per quart"."""
     proportions = facts.knowledge.tables["remake"]
     assert isinstance(proportions, dict)
     one: RemakeProportions = proportions[kind]
     amount = cups(facts)
     made = remake(amount or PER_QUART, one)
-    words = ", ".join(item.text for item in made.amounts)
+    words = ", ".join(item.metric_text if metric else item.text for item in made.amounts)
     if amount is None:
         return f"{words} for each quart (950 mL) of jam"
     if made.lots > 1:

@@ -44,31 +44,31 @@ def reply_to(
 
 def _repeat(engine: Engine, case: Case, kitchen: Mapping[str, str], now: datetime, first: str) -> Reply:
     """The present state of the batch again, with its open question, after a first line."""
-    from dataclasses import replace
 
-    reopened = replace(case, asked=case.asked - ({case.question} if case.question else frozenset()))
+    reopened = case._replace(asked=case.asked - ({case.question} if case.question else frozenset()))
     found = engine.findings(reopened, kitchen, now, (), False)
     reply = engine.reply(found)
     question = reply.question.says if reply.question else ""
-    return replace(reply, kind="aside", paragraphs=tuple(p for p in (first, question) if p))
+    return reply._replace(kind="aside", paragraphs=tuple(p for p in (first, question) if p))
 
 
 def _undo(engine: Engine, turns: Sequence[Mapping[str, Any]], kitchen: Mapping[str, str], now: datetime) -> Outcome:
-    from dataclasses import replace
 
     from bot.engine.turn import Outcome
 
     if not turns or not turns[-1].get("text"):
         return Outcome(aside(engine.text("nothing-to-undo")))
     left = turns[:-1]
+    was: dict[str, str] = turns[-1].get("kitchen_was", {})  # what that message taught of the kitchen goes with it
+    kitchen = {key: value for key, value in {**kitchen, **was}.items() if value}
     first = engine.text("undone", what=_short(str(turns[-1]["text"])))
     case = engine.case(left, kitchen)
     if not left:
-        return Outcome(aside(first + "\n" + engine.text("opening")), undo=True, reminders=())
-    reopened = replace(case, asked=case.asked - ({case.question} if case.question else frozenset()))
+        return Outcome(aside(first + "\n" + engine.text("opening")), undo=True, reminders=(), kitchen=was)
+    reopened = case._replace(asked=case.asked - ({case.question} if case.question else frozenset()))
     found = engine.findings(reopened, kitchen, now, (), False)
     reply = engine.reply(found)
-    return Outcome(replace(reply, kind="aside", paragraphs=(first, *reply.paragraphs)), undo=True, reminders=reply.reminders)
+    return Outcome(reply._replace(kind="aside", paragraphs=(first, *reply.paragraphs)), undo=True, reminders=reply.reminders, kitchen=was)
 
 
 def _short(text: str) -> str:
@@ -144,7 +144,7 @@ def cite(engine: Engine, reference: str) -> str:
 
 def _kitchen(engine: Engine, kitchen: Mapping[str, str]) -> Reply:
     parts: list[str] = []
-    if "altitude_lo" in kitchen:
+    if kitchen.get("altitude_lo"):
         parts.append(show_altitude((float(kitchen["altitude_lo"]) + float(kitchen["altitude_hi"])) / 2, kitchen.get("units") == "metric"))
     if "units" in kitchen:
         parts.append(f"{kitchen['units']} units")
@@ -153,7 +153,7 @@ def _kitchen(engine: Engine, kitchen: Mapping[str, str]) -> Reply:
 
 def kitchen_turn(kitchen: Mapping[str, str]) -> dict[str, Any] | None:
     """What a kitchen remembers, as the turn that stands before all others."""
-    if "altitude_lo" not in kitchen:
+    if not kitchen.get("altitude_lo"):  # empty: taken back by undo
         return None
     lo, hi = float(kitchen["altitude_lo"]), float(kitchen["altitude_hi"])
     seen = Observation("altitude", lo=lo, hi=hi, text=kitchen.get("altitude_text", ""))

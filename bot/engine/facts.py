@@ -32,6 +32,7 @@ class Facts:
         self._memory: dict[str, frozenset[str]] = {}
         self.notes: dict[str, object] = {}  # what other modules worked out from these facts, so that it is done once
         self._seeking: set[str] = set()
+        self._implying = [entry for entry in knowledge.evidence.values() if entry.implies]
         self._lines: dict[tuple[str, tuple[str, ...]], int] = {}
         self._clocks: dict[str, tuple[float, float]] = {}
         self._ended: tuple[datetime, datetime] | None = None
@@ -39,11 +40,11 @@ class Facts:
 
     # -- evidence -------------------------------------------------------------------------------------------------
     def belief(self, evidence: str) -> Belief | None:
-        entry = self.knowledge.evidence.get(evidence)
+        entry = self.knowledge.evidence.get(evidence) if self.group != ALL else None
         return self.case.belief(evidence, self.group if entry is not None and entry.of == "jars" else ALL)
 
     def known(self, evidence: str) -> bool:
-        """True when the person has told it: no need to ask."""
+        """True when the person has told it."""
         belief = self.belief(evidence)
         if belief is None or not belief.said or not belief.certain:
             return False
@@ -85,6 +86,9 @@ class Facts:
             cells = self.cells(entry, belief)
             if cells:
                 return cells
+        if belief is not None and belief.cant_say and not entry.safety and self._silence_speaks(entry):
+            assert entry.silent is not None
+            return frozenset({entry.silent.answer})  # no danger hangs on it: a shrug means what silence means
         if belief is not None and (belief.cant_say or belief.said):
             return frozenset({entry.in_doubt}) if entry.in_doubt else every
         implied = self._implied(evidence)
@@ -105,7 +109,7 @@ class Facts:
             usual = {self.knowledge.foods[f].product or self.knowledge.foods[f].usual_product for f in self.foods()}
             if len(usual) == 1 and None not in usual:
                 return frozenset(p for p in usual if p)
-        for other in self.knowledge.evidence.values():
+        for other in self._implying:
             if evidence in other.implies:
                 belief = self.belief(other.id)
                 if belief is not None and belief.said and belief.certain:
@@ -148,16 +152,15 @@ class Facts:
             value = self.line(name, answers)
             if value == NO:
                 return NO
-            worst = min(worst, value)
+            worst = value if value < worst else worst
         return worst
 
     def any_holds(self, conditions: Iterable[Condition]) -> int:
         """YES, OPEN or NO: the best of several conditions; YES for none at all."""
         best = -1
         for condition in conditions:
-            best = max(best, self.holds(condition))
-            if best == YES:
-                return YES
+            if (best := max(best, self.holds(condition))) == YES:
+                break
         return best if best >= 0 else YES
 
     def line(self, name: str, answers: tuple[str, ...]) -> int:
@@ -281,9 +284,9 @@ class Facts:
         products = self.possible("product")
         foods = self.foods()
         if not foods:
-            # a pickle or ferment named without its food is vegetables in vinegar or brine; anything else may be anything
-            by_acid = {"pickle", "relish", "ferment"}
-            return frozenset({"pickled"}) if products <= by_acid else frozenset(ACID_ORDER)
+            told = self.belief("food")  # a pickle or ferment named without its food is vegetables in vinegar or brine
+            named = products <= {"pickle", "relish", "ferment"} and (told is None or (told.certain and not told.cant_say))
+            return frozenset({"pickled"} if named else ACID_ORDER)
         found: set[str] = set()
         for product in products:
             classes = [self._class_of(food, product) for food in foods]

@@ -4,9 +4,7 @@ The required minutes are the largest over every jar, pack and height still possi
 them, "short" when they miss even the smallest; otherwise open, with the evidence that would tell.
 """
 
-from __future__ import annotations
-
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from bot.engine.facts import Facts
 from bot.engine.knowledge import COMPUTED
@@ -16,12 +14,11 @@ HIGHEST = 14_000.0  # ft: above any kitchen that writes to us, so that an unknow
 ENOUGH, SHORT = frozenset({"enough"}), frozenset({"short"})
 EITHER = frozenset(COMPUTED["minutes-enough"])
 SIZES_OF_PUBLISHED_ROWS = frozenset(
-    {"quarter-pint", "half-pint", "twelve-ounce", "pint", "pint-and-half", "quart"}
+    {"quarter-pint", "half-pint", "quarter-litre", "twelve-ounce", "pint", "half-litre", "pint-and-half", "quart"}
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Minutes:
+class Minutes(NamedTuple):
     """`required` is None when no row is published for what is known of the food."""
 
     possible: frozenset[str]
@@ -60,7 +57,8 @@ def needed(facts: Facts) -> Required | None:
 def _packs(facts: Facts, product: str) -> frozenset[str]:
     """Packs still possible. While nobody said, only those that the table prints for such food: jam is never packed raw."""
     packs = facts.possible("pack")
-    if facts.known("pack"):
+    belief = facts.belief("pack")
+    if facts.known("pack") or (belief is not None and belief.cant_say):
         return packs
     rows: tuple[ProcessRow, ...] = facts.knowledge.tables["rows"]  # type: ignore[assignment]
     mine = [r for r in rows if product in r.products]
@@ -109,18 +107,22 @@ def _judge(facts: Facts) -> Minutes:
         return _unlisted(facts)
     told = stated(facts)
     columns = facts.possible("time-for-height")
-    if columns == {"sea-level"} and facts.known("altitude") and altitudes(facts)[0] > 1000:
-        return Minutes(SHORT, (), required)
+    sea_level_column = columns == {"sea-level"} and facts.known("altitude") and altitudes(facts)[0] > 1000
     if told is None:
+        if sea_level_column:
+            return Minutes(SHORT, (), required)
         return Minutes(EITHER, _first(facts, ("process-minutes", "process-timer")), required)
     lo, hi = told
+    gentle: float = facts.knowledge.tables["low_temperature_minutes"]  # type: ignore[assignment]
+    if "low-temp" in methods and lo < gentle:  # the gentle bath is not ruled out, and it takes its own time
+        return Minutes(EITHER, ("process-method",), required)
     if columns == {"own-height"} and not facts.known("altitude"):
         # the column for the own height was used: hold it against the lowest band, which it must at least reach
         base = _at(facts, 0.0)
         required = base if base is not None else required
     if lo >= required.hi and not required.uncovered:
         return Minutes(ENOUGH, (), required)
-    if hi < required.lo:
+    if hi < required.lo or sea_level_column:
         return Minutes(SHORT, (), required)
     return Minutes(EITHER, _telling(facts, required), required)
 

@@ -4,12 +4,13 @@ Field names are those of the YAML files (a trailing underscore only avoids a Pyt
 a test holds that table and these classes to one another.
 """
 
-from __future__ import annotations
-
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 # evidence id (or computed fact) -> answers that satisfy it. "under 48 h" style texts stand as the single answer of a clock.
 Condition = dict[str, tuple[str, ...]]
+NO_CONDITION: Condition = {}
+NO_LEXICON: dict[str, object] = {}
+LINE = "\x7f"  # between lines in the compiled copy: it cannot stand in YAML, and JSON does not have to escape it
 Limits = dict[str, float]  # clock name -> hours; an empty mapping sets no limit
 
 ACTS = ("shelf", "reprocess", "fridge", "freeze")  # best first
@@ -36,8 +37,7 @@ SUMS = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(NamedTuple):
     """A publication, or the practice or reckoning that stands for one."""
 
     id: str
@@ -48,16 +48,14 @@ class Source:
     short: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Phrase:
+class Phrase(NamedTuple):
     """Words people say, with how much they weigh (1 hint, 2 fits, 3 says exactly this)."""
 
     text: str
     weight: int = 2
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(NamedTuple):
     """One answer of a piece of evidence; number answers are cells from <= x < to."""
 
     id: str
@@ -67,11 +65,11 @@ class Answer:
     answered_as: tuple[Phrase, ...] = ()
     from_: float | None = None
     to: float | None = None
-    also: Condition = field(default_factory=dict)
+    also: Condition = NO_CONDITION
+    leaves_open: bool = False  # tapping it settles nothing: it counts as "can't say"
 
 
-@dataclass(frozen=True, slots=True)
-class Silence:
+class Silence(NamedTuple):
     """What silence about an evidence means; never what "not sure" means."""
 
     answer: str
@@ -80,8 +78,7 @@ class Silence:
     covered_by: tuple[Condition, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Evidence:
+class Evidence(NamedTuple):
     """One observable thing: its question, its answers, and what silence or doubt about it means."""
 
     id: str
@@ -99,11 +96,10 @@ class Evidence:
     danger: tuple[str, ...] = ()
     in_doubt: str | None = None
     stands: tuple[str, ...] = ()
-    implies: Condition = field(default_factory=dict)
+    implies: Condition = NO_CONDITION
 
 
-@dataclass(frozen=True, slots=True)
-class Said:
+class Said(NamedTuple):
     """A sentence told to a person, with where it comes from and when it holds."""
 
     says: str
@@ -111,8 +107,7 @@ class Said:
     if_: tuple[Condition, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Sign:
+class Sign(NamedTuple):
     """How strongly an answer speaks for or against a cause."""
 
     evidence: str
@@ -121,8 +116,7 @@ class Sign:
     sources: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Fix:
+class Fix(NamedTuple):
     """One thing to do with this batch, told only while its act is allowed and its conditions hold."""
 
     id: str
@@ -134,8 +128,7 @@ class Fix:
     order: int = 5
 
 
-@dataclass(frozen=True, slots=True)
-class Cause:
+class Cause(NamedTuple):
     """One possible cause of a problem."""
 
     id: str
@@ -148,8 +141,7 @@ class Cause:
     next_time: tuple[Said, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(NamedTuple):
     """A trouble people write about, with its causes and fixes."""
 
     id: str
@@ -164,13 +156,12 @@ class Problem:
     safety_note: Said
     reviewed: str
     not_heard_as: tuple[Phrase, ...] = ()
-    implies: Condition = field(default_factory=dict)
+    implies: Condition = NO_CONDITION
     first: tuple[Said, ...] = ()
     diagnosis: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(NamedTuple):
     """A safety rule: what clears it, and what may still be done while it is not cleared."""
 
     id: str
@@ -183,8 +174,7 @@ class Rule:
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class RuleException:
+class RuleException(NamedTuple):
     """Gives acts back to the one rule it names, on known facts only."""
 
     id: str
@@ -195,8 +185,7 @@ class RuleException:
     sources: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Food:
+class Food(NamedTuple):
     """A food: its names, how acid it is, how it sets."""
 
     id: str
@@ -213,8 +202,7 @@ class Food:
     note: Said | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(NamedTuple):
     """A question people ask before the deed, and its short answer."""
 
     id: str
@@ -223,8 +211,7 @@ class Asked:
     sources: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Knowledge:
+class Knowledge(NamedTuple):
     """All of knowledge/, as read."""
 
     sources: dict[str, Source]
@@ -239,6 +226,6 @@ class Knowledge:
     strengths: dict[str, float]
     how_common: dict[str, float]
     tables: dict[str, object]
-    ordinary: frozenset[str]
+    ordinary: str  # words of everyday English, with spaces between
     version: str
-    lexicon: dict[str, object] = field(default_factory=dict)  # engine/lexicon.py, made when the knowledge is compiled
+    lexicon: dict[str, object] = NO_LEXICON  # engine/lexicon.py, made when the knowledge is compiled

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from bot.engine.knowledge import Knowledge
-from bot.engine.phrases import beginnings_of, read_row, row_of, words_of
+from bot.engine.knowledge import LINE, Knowledge
+from bot.engine.phrases import Made, beginnings_of, index_of, read_row, row_of, words_of
 from bot.engine.words import normalise, split, stem
 
 TALK = (
     "say-help", "say-start", "say-start-over", "say-undo", "say-why-asked", "say-why", "say-kitchen", "say-forget",
     "say-stop", "say-thanks",
 )  # fmt: skip
-CUES = ("cant-say", "yes", "no", "correcting", "the-rest", "elsewhere", "neighbour")
+CUES = ("cant-say", "yes", "no", "correcting", "the-rest", "that-one", "hedged", "of-jars", "elsewhere", "neighbour")
 
 
 def build(knowledge: Knowledge) -> dict[str, Any]:
@@ -22,8 +22,9 @@ def build(knowledge: Knowledge) -> dict[str, Any]:
     words: dict[str, list[int]] = {}
     beginnings: dict[str, list[int]] = {}
     vocabulary: set[str] = set()
+    made: Made = {}
     for number, row in enumerate(rows):
-        pattern = read_row(row, knowledge.concepts)
+        pattern = read_row(row, knowledge.concepts, made)
         first, starts = beginnings_of(pattern)
         for word in first:
             words.setdefault(word, []).append(number)
@@ -32,9 +33,9 @@ def build(knowledge: Knowledge) -> dict[str, Any]:
         vocabulary |= words_of(pattern)
     known = sorted(w for w in vocabulary if w.isalpha())
     return {
-        "rows": "\n".join(rows),
-        "words": words,
-        "beginnings": beginnings,
+        "rows": LINE.join(rows),
+        "words": index_of(words),
+        "beginnings": index_of(beginnings),
         "vocabulary": " ".join(known),
         "stems": " ".join(sorted({stem(w) for w in known})),
         "commands": _commands(knowledge),

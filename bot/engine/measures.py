@@ -4,23 +4,35 @@ from __future__ import annotations
 
 import re
 from datetime import datetime
+from typing import NamedTuple
 
 from bot.engine.case import Observation
 from bot.engine.knowledge import Evidence, Knowledge
 from bot.engine.moments import Moment, find_moments
 from bot.engine.phrases import Hit
 from bot.engine.quantities import Quantity, find_quantities, resolve_temperature
-from bot.engine.words import Word
+from bot.engine.words import NEGATORS, Word
 
 ABOUT = 0.15  # what "about" leaves open on either side of a figure; a convention
 _DOUBTED = re.compile(r"\s*(?:\?|ish|or so|or thereabouts|maybe|i think|give or take)")
+_DENIED = re.compile(r"(?:\bnot|n't|\bisnt|\bwasnt|\bnever) $")
+_AT_MOST = re.compile(r"\s*(?:%|percent|per cent|minutes?|mins?)?\s*(?:or|and) (?:less|under|below|lower|weaker|so at most)\b")
+_TAKES_BACK = re.compile(r"\b(?:actually|correction|no wait|wait no|sorry|rather|i mean|i meant|oops|or was it|make that)\b[^.;!?]*$")
 REACH = 60  # characters between a number and the words that claim it
 _KINDS = {
     "minutes": "minutes", "hours": "hours", "days": "days", "temperature": "temperature", "percent": "percent",
     "temperature-unknown": "temperature", "altitude": "altitude", "length": "length", "count": "count",
 }  # fmt: skip
 # A time beside one of these is not the time the jars came out of the heat.
-_OTHER_EVENTS = frozenset("opened open ate eaten tasted noticed found bought picked served fed saw spotted picking".split())
+_OTHER_EVENTS = frozenset(
+    "opened open ate eaten tasted noticed found bought picked served fed saw spotted picking fridge refrigerator freezer chilled still "
+    "read reading told heard learned learnt realised realized home holiday rings ring pantry cupboard shelf larder lunch dinner "
+    "breakfast woke started writing drove moved called phoned asked looked checked remembered worried visited".split()
+)
+_TOLD_AFTER = frozenset("read reading told heard learned learnt realised realized ate noticed found opened tasted started".split())
+_PAST_ALL_LIMITS = 87_600 * 3600.0  # seconds: ten years
+_OPEN_ENDED = re.compile(r"(?:more than|over|at least|longer than|older than|before) ?")
+_UNSURE = frozenset("think maybe perhaps guess probably possibly might could".split())
 HOUR = 3600.0
 _METRIC = re.compile(r"\d\s*(?:°\s?c|c|celsius|ml|cm|mm|kg|g|grams?|litres?|m|metres?)\b")
 _US = re.compile(r"\d\s*(?:°\s?f|f|fahrenheit|oz|lbs?|ft|feet|foot|inch(?:es)?|in|quarts?|qts?|cups?)\b")
@@ -58,22 +70,30 @@ def measured(
     hits: list[Hit],
     now: datetime,
     question: Evidence | None,
+    correcting: frozenset[str] | None = None,
 ) -> list[Observation]:
-    """Observations of number and clock evidence in a message sent at `now`."""
+    """Observations of number and clock evidence in a message sent at `now`.
+
+    `correcting` is None, or the evidence told so far when the message corrects something: "sorry, 5 % not 4 %".
+    """
     near = [(h.owner[1], words[h.first].start, words[h.last - 1].end) for h in hits if h.owner[0] == "near"]
     moments = find_moments(plain, now)
     taken = [(m.start, m.end) for m in moments]
     found: list[Observation] = []
     numbers = [q for q in find_quantities(plain) if not any(q.start < end and start < q.end for start, end in taken)]
+    numbers = [q for q in numbers if not _DENIED.search(plain, max(0, q.start - 8), q.start)]
     lone = len(words) <= 12
     for quantity in numbers:
         kind = _KINDS.get(quantity.kind, "")
         claim = _claimed(knowledge, kind, quantity.start, quantity.end, near, question, lone, plain)
+        if claim is None and correcting:
+            told = [e for e in knowledge.evidence.values() if e.kind == kind and e.id in correcting]
+            claim = told[0] if len(told) == 1 else None
         if claim is not None:
             seen = _number(claim, quantity, plain)
             if seen is not None:
-                found.append(seen)
-    found = _one_reading(found, knowledge)
+                found.append(seen if correcting is None else seen._replace(replaces=True, corrects=True))
+    found = _one_reading([*found, *_second_thoughts(found, numbers, plain, knowledge)], knowledge)
     found += _times(knowledge, moments, numbers, near, words, now, question, plain)
     if question is not None and not any(o.evidence == question.id for o in found):
         found += _bare(question, plain, numbers)
@@ -86,6 +106,18 @@ def _one_reading(found: list[Observation], knowledge: Knowledge) -> list[Observa
     for seen in found:
         figures.setdefault(seen.evidence, set()).add((seen.lo, seen.hi))
     return [o for o in found if not knowledge.evidence[o.evidence].safety or len(figures[o.evidence]) == 1]
+
+
+def _second_thoughts(found: list[Observation], numbers: list[Quantity], plain: str, knowledge: Knowledge) -> list[Observation]:
+    """A figure that takes back one given in the same message: "10 minutes in the bath ... actually only 4 minutes"."""
+    told = {knowledge.evidence[o.evidence].kind: knowledge.evidence[o.evidence] for o in found}
+    again = []
+    for quantity in numbers:
+        entry = told.get(_KINDS.get(quantity.kind, ""))
+        if entry is not None and _TAKES_BACK.search(plain, max(0, quantity.start - 30), quantity.start):
+            seen = _number(entry, quantity, plain)
+            again += [seen] if seen is not None else []
+    return again
 
 
 def _claimed(
@@ -136,6 +168,8 @@ def _number(entry: Evidence, quantity: Quantity, plain: str) -> Observation | No
             lo, hi = lo * 9 / 5 + 32, hi * 9 / 5 + 32
     if (quantity.approx or _DOUBTED.match(plain, quantity.end)) and lo == hi and entry.kind != "count":
         lo, hi = lo * (1 - ABOUT), hi * (1 + ABOUT)  # "about a thousand feet" may be on either side of a limit
+    if _AT_MOST.match(plain, quantity.end):
+        lo = 0.0
     return Observation(entry.id, (), lo=lo, hi=hi, approx=quantity.approx, text=_text(entry, quantity, plain))
 
 
@@ -145,6 +179,43 @@ def _text(entry: Evidence, quantity: Quantity, plain: str) -> str:
     if words.replace(".", "").isdigit():
         words += unit
     return ("about " if quantity.approx and "about" not in words else "") + words
+
+
+class _Told(NamedTuple):
+    """A time in a message that may be the one at which the jars came out of the heat; lo and hi in seconds since 1970."""
+
+    lo: float
+    hi: float
+    vague: bool
+    anchored: bool  # words of the heat or of making stand beside it
+    doubtful: bool
+
+    @classmethod
+    def of(cls, moment: Moment, words: list[Word], near: list[tuple[str, int, int]], plain: str, asked: bool) -> _Told | None:
+        """None when it is the time of something else, or denied."""
+        inside = [w for w in words if w.start < moment.end and w.end > moment.start]
+        clause = {w.clause for w in inside}
+        mates = [w for w in words if w.clause in clause and w not in inside]
+        before = [w.text for w in words if w.end <= moment.start][-4:]
+        if before and before[-1] in NEGATORS:
+            return None
+        ends = (min((w.start for w in mates), default=moment.start), max((w.end for w in mates), default=moment.end))
+        anchors = [
+            max(first - moment.end, moment.start - last) for _, first, last in near
+            if ends[0] <= first and last <= ends[1] and not (first < moment.end and moment.start < last)
+        ]  # fmt: skip
+        events = [moment.start - w.end for w in mates if w.end <= moment.start and w.text in _OTHER_EVENTS]
+        events += [w.start - moment.end for w in mates if w.start >= moment.end and w.text in _TOLD_AFTER]
+        events += [REACH for w in before if w in _OTHER_EVENTS]
+        anchored = bool(anchors)
+        elsewhere = bool(events) and min(events) < min(anchors, default=10 * REACH)
+        if elsewhere and not anchored and not asked:
+            return None
+        lo, hi = moment.earliest.timestamp(), moment.latest.timestamp()
+        if _OPEN_ENDED.search(plain, max(0, moment.start - 16), moment.start) or _OPEN_ENDED.match(plain, moment.start, moment.end):
+            lo = min(lo, hi - _PAST_ALL_LIMITS)
+        doubtful = any(w.text in _UNSURE for w in mates) or (elsewhere and anchored and not asked)
+        return cls(lo, hi, moment.vague, anchored, doubtful)
 
 
 def _times(
@@ -161,23 +232,20 @@ def _times(
     if not clocks:
         return []
     main = clocks[0]
-    best: tuple[int, Moment] | None = None
-    for moment in moments:
-        before = [w for w in words if w.end <= moment.start][-4:]
-        if question not in clocks and any(w.text in _OTHER_EVENTS for w in before):
-            continue
-        distances = [max(first - moment.end, moment.start - last, 0) for name, first, last in near if name == main.id]
-        distance = min(distances, default=REACH)
-        if best is None or distance < best[0]:
-            best = (distance, moment)
-    if best is not None:
-        moment = best[1]
+    read = [_Told.of(m, words, [n for n in near if n[0] == main.id], plain, question in clocks) for m in moments]
+    told = [t for t in read if t is not None]
+    if told:
+        anchored = [t for t in told if t.anchored] or told
+        first = min(t.lo for t in anchored)
+        # two times are told: both count, but one that would make the jars younger only when nothing ties the other to the heat
+        taken = [t for t in told if t in anchored or t.lo < first]
         target = question if question in clocks and question is not None else main
         return [
             Observation(
-                target.id, (), lo=moment.earliest.timestamp(), hi=moment.latest.timestamp(), approx=moment.vague, text="time"
+                target.id, (), lo=min(t.lo for t in taken), hi=max(t.hi for t in taken), text="time",
+                approx=len(taken) > 1 or any(t.vague for t in taken), certain=not any(t.doubtful for t in taken),
             )
-        ]
+        ]  # fmt: skip
     asked = question is not None and question.kind == "clock"
     units = {"minutes": 60.0, "hours": HOUR, "days": 24 * HOUR} if asked else {"days": 24 * HOUR}
     if asked or not any(w.text in _OTHER_EVENTS for w in words):
@@ -205,5 +273,6 @@ def _bare(question: Evidence, plain: str, numbers: list[Quantity]) -> list[Obser
         return []
     for quantity in numbers:
         if quantity.kind in ("bare", "temperature-unknown"):
-            return [Observation(question.id, (), lo=float(quantity.lo), hi=float(quantity.hi), approx=quantity.approx)]
+            seen = _number(question, quantity._replace(kind="bare"), plain)
+            return [] if seen is None else [seen._replace(text="")]
     return []

@@ -1,8 +1,5 @@
 """What is read of a time in a message, and the reading itself."""
 
-from __future__ import annotations
-
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from typing import NamedTuple
 
@@ -10,8 +7,7 @@ from bot.engine.numbers import Tokens, word_set
 from bot.engine.told_times import instant
 
 
-@dataclass(frozen=True, slots=True)
-class Moment:
+class Moment(NamedTuple):
     """earliest <= latest <= now, in the zone of `now`; the text is at start:end.
 
     kind: ago ("3 h ago", "just took them out"), clock, day-part (a day, a part of one, or a longer stretch of the

@@ -1,7 +1,5 @@
 """Numbers in free text: digits, fractions, number words, as tokens are read."""
 
-from __future__ import annotations
-
 import re
 from fractions import Fraction
 from typing import NamedTuple

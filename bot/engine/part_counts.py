@@ -1,9 +1,6 @@
 """How many jars or lids are spoken of, and of how many."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -11,8 +8,7 @@ from bot.engine.numbers import NUMBER_WORDS, TENS, Number, Tokens, read_number, 
 from bot.engine.unit_words import DURATIONS, UNITS, unit_at
 
 
-@dataclass(frozen=True, slots=True)
-class PartCount:
+class PartCount(NamedTuple):
     """So many jars, of so many if that was said: 0 <= part <= whole; text at start:end. `rest`: "the other five"."""
 
     part: int

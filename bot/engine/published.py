@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
@@ -28,7 +27,7 @@ def with_tables(knowledge: Knowledge) -> Knowledge:
         "wait": {name: row["says"] for name, row in plain["waiting"]["rows"].items()},
         "remake": {name: _proportions(row) for name, row in plain["remake"]["rows"].items()},
     }
-    return replace(knowledge, tables=tables)
+    return knowledge._replace(tables=tables)
 
 
 def _row(id_: str, row: dict[str, Any]) -> ProcessRow:

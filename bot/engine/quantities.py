@@ -4,10 +4,8 @@ Text is expected lower case and NFKC-normalised. A quantity is an interval, for 
 what rests on it takes the worse end. What could be something else (a clock time, a date, "2nd", "4 of 9") is left out.
 """
 
-from __future__ import annotations
-
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from bot.engine.numbers import (
     GLYPHS,
@@ -36,8 +34,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class Quantity:
+class Quantity(NamedTuple):
     """lo <= hi in the unit of the kind; `unit` is the short name of the unit used; text at start:end.
 
     Kinds: minutes, hours, days (a month is 30, a year 365), temperature in °F, length in inches, altitude in feet,

@@ -4,13 +4,11 @@ A question is worth asking only if an answer could change what is told. The limi
 when it is reached with a safety fact open, the verdict stays at hold.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from bot.engine.facts import NO, OPEN, YES, Facts
-from bot.engine.knowledge import CLOCKS, COMPUTED, Evidence, Problem
+from bot.engine.knowledge import CLOCKS, COMPUTED, Evidence, Problem, Rule
 from bot.engine.ranking import Seen, answers_of, applicable, entropy, likelihood, posterior, seen_of, sign_evidence
 from bot.engine.safety import Judgement, RuleState
 
@@ -20,8 +18,7 @@ SURE_ENOUGH = 0.75  # a leading cause this likely is told without more questions
 WORTH_BITS = 0.08  # least expected gain of a question about causes, per unit of effort
 
 
-@dataclass(frozen=True, slots=True)
-class Next:
+class Next(NamedTuple):
     """The question to put next, and the group of jars it is about ("" for the batch)."""
 
     evidence: str
@@ -87,8 +84,15 @@ def _within_reach(act: str, judgement: Judgement, facts: Facts) -> bool:
 
 def _open_lines(state: RuleState, facts: Facts) -> list[str]:
     """Evidence that could still clear a rule: all open lines of one of its conditions can be asked about."""
+    memory: dict[str, list[str]] = facts.notes.setdefault("open lines", {})  # type: ignore[assignment]
+    if state.rule.id not in memory:
+        memory[state.rule.id] = _to_clear(state.rule, facts)
+    return memory[state.rule.id]
+
+
+def _to_clear(rule: Rule, facts: Facts) -> list[str]:
     found: list[str] = []
-    for condition in state.rule.clear_if:
+    for condition in rule.clear_if:
         lines = {name: facts.line(name, answers) for name, answers in condition.items()}
         if NO in lines.values():
             continue
@@ -117,6 +121,13 @@ def _read_by(state: RuleState, facts: Facts, open_acts: Sequence[str]) -> Iterab
 
 def leads_to(name: str, facts: Facts) -> tuple[str, ...]:
     """The evidence to ask about when a fact is open: itself, or what a computed fact or clock is worked out from."""
+    memory: dict[str, tuple[str, ...]] = facts.notes.setdefault("leads", {})  # type: ignore[assignment]
+    if name not in memory:
+        memory[name] = _leads_to(name, facts)
+    return memory[name]
+
+
+def _leads_to(name: str, facts: Facts) -> tuple[str, ...]:
     if name in CLOCKS:
         return ("hours-since-process",) if name == "since" else ("hours-since-process", "storage", "warm-before-cold")
     if name == "acidity":
@@ -151,7 +162,7 @@ def for_safety(judgements: Sequence[tuple[Judgement, Facts]]) -> Next | None:
     """The safety question with the most open acts behind it, cheapest first; one that can show a danger counts double."""
     best: tuple[float, Next] | None = None
     for judgement, facts in judgements:
-        order = list(facts.knowledge.evidence)
+        order = {name: n for n, name in enumerate(facts.knowledge.evidence)}
         if judgement.settled:
             continue
         for name, weight in open_evidence(judgement, facts).items():
@@ -159,7 +170,7 @@ def for_safety(judgements: Sequence[tuple[Judgement, Facts]]) -> Next | None:
                 continue
             entry = facts.knowledge.evidence[name]
             # what is in the jars decides which of the other questions matter at all
-            score = weight * (3 if entry.kind == "food" else 2 if entry.danger else 1) / entry.effort - order.index(name) * 1e-3
+            score = weight * (3 if entry.kind == "food" else 2 if entry.danger else 1) / entry.effort - order[name] * 1e-3
             if best is None or score > best[0]:
                 best = (score, Next(name, facts.group if entry.of == "jars" else ""))
         if best is not None:

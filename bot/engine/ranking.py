@@ -6,11 +6,9 @@ the evidence has; the pieces are independent given the cause. "Can't say" tells 
 half: the mean of its likelihood and of knowing nothing.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import log2
+from typing import NamedTuple
 
 from bot.engine.facts import NO, OPEN, YES, Facts
 from bot.engine.knowledge import Cause, Knowledge, Problem
@@ -18,16 +16,14 @@ from bot.engine.knowledge import Cause, Knowledge, Problem
 SOMETHING_ELSE = "something-else"  # its prior is that of one uncommon cause
 
 
-@dataclass(frozen=True, slots=True)
-class Seen:
+class Seen(NamedTuple):
     """What is known of one piece of evidence for ranking: answers still possible, and whether it was told with doubt."""
 
     answers: frozenset[str]
     doubtful: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Ranked:
+class Ranked(NamedTuple):
     """A cause with its chance and the evidence that speaks for it."""
 
     cause: Cause
@@ -133,15 +129,16 @@ def rank(problem: Problem, facts: Facts) -> list[Ranked]:
     seen = seen_of(facts, sign_evidence(causes))
     chances = posterior(knowledge, causes, seen)
     ranked = [Ranked(c, chances[c.id], _reasons(knowledge, c, seen)) for c in causes]
-    return sorted(ranked, key=lambda r: (-r.chance, list(problem.causes).index(r.cause.id)))
+    return sorted(ranked, key=lambda r: -r.chance)  # equals stay in the order of the file
 
 
 def _reasons(knowledge: Knowledge, cause: Cause, seen: Mapping[str, Seen]) -> tuple[tuple[str, str], ...]:
     found: list[tuple[float, str, str]] = []
     for sign in cause.signs:
-        what = seen.get(sign.evidence)
-        weight = knowledge.strengths[sign.speaks]
-        if what is not None and weight > 1 and what.answers <= frozenset(sign.answer):
+        if sign.evidence not in seen:
+            continue
+        what, weight = seen[sign.evidence], knowledge.strengths[sign.speaks]
+        if weight > 1 and what.answers <= frozenset(sign.answer):
             found.append((weight, sign.evidence, min(what.answers)))
     found.sort(key=lambda f: -f[0])
     return tuple((evidence, answer) for _, evidence, answer in found)

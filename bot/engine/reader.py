@@ -3,11 +3,10 @@
 The reader is built once from the knowledge. It holds no case: the same text and the same open question read the same.
 """
 
-from __future__ import annotations
-
-from dataclasses import dataclass, field, replace
+from collections.abc import Mapping
 from datetime import datetime
-from typing import Any
+from types import MappingProxyType
+from typing import Any, NamedTuple
 
 from bot.engine.case import ALL, REST, SOME, Observation
 from bot.engine.knowledge import Evidence, Knowledge
@@ -15,16 +14,16 @@ from bot.engine.lexicon import build
 from bot.engine.measures import measured, units_of
 from bot.engine.phrases import Hit, PhraseBook
 from bot.engine.quantities import PartCount, find_part_counts
+from bot.engine.understood import NOT_READ, QUESTION_WORDS, only_that, says_none_outright, something_not_read
 from bot.engine.words import Corrector, Word, normalise, split
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """What one message says. Scores are sums of phrase weights; nothing here is decided yet."""
 
     observations: tuple[Observation, ...] = ()
-    problems: dict[str, int] = field(default_factory=dict)
-    asked: dict[str, int] = field(default_factory=dict)
+    problems: Mapping[str, int] = MappingProxyType({})
+    asked: Mapping[str, int] = MappingProxyType({})
     command: str = ""
     cues: frozenset[str] = frozenset()
     apart: str = ""
@@ -49,15 +48,21 @@ class Reader:
         self._commands: dict[str, str] = lexicon["commands"]
         self._correct = Corrector(lexicon["vocabulary"], lexicon["stems"], knowledge.ordinary)
 
-    def read(self, text: str, now: datetime, question: Evidence | None = None, group: str = ALL) -> Reading:
-        """What a message says at `now`, given the evidence of the open question (and the jars it asked about)."""
-        from bot.engine.answering import answer_to  # the open question is read by a module of its own
+    def read(
+        self, text: str, now: datetime, question: Evidence | None = None, group: str = ALL, grouped: bool = False,
+        told: frozenset[str] = frozenset(),
+    ) -> Reading:  # fmt: skip
+        """What a message says at `now`, given the evidence of the open question (and the jars it asked about).
+
+        `grouped`: some jars are already spoken of apart. `told`: evidence the case has an answer to, for corrections of figures.
+        """
+        from bot.engine.answering import SHORT, answer_to  # the open question is read by a module of its own
 
         plain = normalise(text)
         words = split(plain, self._correct)
         command = self._commands.get(" ".join(w.text for w in words)) or self._commands.get(plain.strip())
         hits = [_as_answer(h, question) for h in self._book.find(words) if h.owner[0] != "reply" or _replies(h, question)]
-        cues = {h.owner[1] for h in hits if h.owner[0] == "cue" and not h.denied}
+        cues = {h.owner[1] for h in hits if h.owner[0] == "cue" and (not h.denied or h.owner[1] == "hedged")}
         if _is_recipe(plain, words):
             return Reading(recipe=True, words=len(words))
         if command:
@@ -65,6 +70,7 @@ class Reader:
         hits = _longest_foods(hits)
         parts = find_part_counts(plain)
         rest_clauses = {words[h.first].clause for h in hits if h.owner == ("cue", "the-rest")}
+        those = {words[h.first].sentence for h in hits if h.owner == ("cue", "that-one")} if grouped else set()
         found: list[Observation] = []
         correcting = "correcting" in cues
         apart, some, whole = _parts(parts, hits, words, self.knowledge)
@@ -78,25 +84,34 @@ class Reader:
                     if evidence.of == "jars":
                         if words[hit.first].clause in rest_clauses:
                             place = REST
-                        elif apart == seen.evidence or (not apart and group == SOME):
+                        elif apart == seen.evidence or (not apart and group == SOME) or words[hit.first].sentence in those:
                             place = SOME
                     found.append(_in_group(seen, place))
         found = _danger_stands(found, self.knowledge)
         found += _foods(hits, correcting, self.knowledge)
-        found += measured(self.knowledge, plain, words, hits, now, question)
+        found += measured(self.knowledge, plain, words, hits, now, question, told if correcting else None)
         if apart == "sealed" and not any(o.evidence == "sealed" and o.group == REST for o in found):
             found.append(Observation("sealed", ("yes",), group=REST, text="the others down"))
+        once: dict[tuple[Any, ...], Observation] = {}
+        for seen in found:  # said twice is said once
+            once.setdefault((seen.evidence, seen.answers, seen.group, seen.denied, seen.lo, seen.hi), seen)
+        found = list(once.values())
+        found = [o._replace(replaces=False, corrects=False) if _told_two_ways(o, found) else o for o in found]
         problems = self._problems(hits, found)
         answered = unread = False
         if question is not None:
-            reply = answer_to(question, plain, words, found, cues, now, group)
-            answered, unread = reply.answered, reply.unread
+            if question.kind == "several" and len(words) <= SHORT and not says_none_outright(question, hits, words):
+                cues.add("hedged")
+            reply = answer_to(question, plain, words, found, cues, now, group, only_that(hits, words))
+            answered, unread = reply.answered, reply.unread and not problems
             found = [o for o in found if not (reply.observations and o.evidence == question.id)] + list(reply.observations)
         about = len({h.owner for h in hits if h.owner[0] in ("answer", "problem", "food", "near") and not h.supposed})
+        if (about or told) and not answered and NOT_READ in self.knowledge.evidence and something_not_read(words, hits, told, any(o.lo is not None for o in found)):
+            found.append(Observation(NOT_READ, ("something",), certain=False, text="a part I could not read"))
         asked = _scores(hits, "asked")
         return Reading(
             tuple(found), problems, asked, "", frozenset(cues), apart, some, whole,
-            len(words), about, answered, unread, units=units_of(plain), asks=bool(words) and words[0].text in _QUESTION,
+            len(words), about, answered, unread, units=units_of(plain), asks=bool(words) and words[0].text in QUESTION_WORDS,
         )  # fmt: skip
 
     def _observe(self, hit: Hit, words: list[Word], correcting: bool) -> Observation | None:
@@ -130,7 +145,6 @@ class Reader:
         return {name: score for name, score in sorted(scores.items(), key=lambda s: -s[1]) if score > 0}
 
 
-_QUESTION = frozenset("how what whats can could may do does should is are why which when where will would who".split())
 _SOMEBODY = frozenset("i my we our me us mine she he her they".split())
 RECIPE_WORDS, RECIPE_NUMBERS = 50, 6
 
@@ -148,7 +162,7 @@ def _replies(hit: Hit, question: Evidence | None) -> bool:
 
 def _as_answer(hit: Hit, question: Evidence | None) -> Hit:
     """Words that are an answer only to the question that is open: "rolling boil" of the bath, not of the pot."""
-    return replace(hit, owner=("answer", *hit.owner[1:])) if hit.owner[0] == "reply" else hit
+    return hit._replace(owner=("answer", *hit.owner[1:])) if hit.owner[0] == "reply" else hit
 
 
 def _scores(hits: list[Hit], kind: str) -> dict[str, int]:
@@ -164,7 +178,7 @@ def _scores(hits: list[Hit], kind: str) -> dict[str, int]:
 
 
 def _in_group(seen: Observation, group: str) -> Observation:
-    return replace(seen, group=group) if group else seen
+    return seen._replace(group=group) if group else seen
 
 
 def _longest_foods(hits: list[Hit]) -> list[Hit]:
@@ -223,8 +237,25 @@ def _parts(
     return "", None, None
 
 
+def _told_two_ways(seen: Observation, found: list[Observation]) -> bool:
+    """Whether one message gives two answers to the same thing: then neither takes the place of the other."""
+    others = [o for o in found if o.evidence == seen.evidence and o.group == seen.group and not o.denied and o.answers]
+    return bool(seen.answers) and seen.evidence != "food" and len({o.answers for o in others}) > 1
+
+
 def _danger_stands(found: list[Observation], knowledge: Knowledge) -> list[Observation]:
     """In one message a danger displaces other answers to the same evidence: "the lid is loose, it came off in the cupboard"."""
+    worst: dict[tuple[str, str], str] = {}
+    for seen in found:  # of two dangers the one listed later counts: a lid that came up later, not one that was never down
+        ranks = knowledge.evidence[seen.evidence].danger
+        if not seen.denied and knowledge.evidence[seen.evidence].kind == "choice" and len(seen.answers) == 1 and seen.answers[0] in ranks:
+            before = worst.get((seen.evidence, seen.group), seen.answers[0])
+            worst[seen.evidence, seen.group] = max(before, seen.answers[0], key=ranks.index)
+    found = [
+        o for o in found
+        if o.denied or not set(o.answers) & set(knowledge.evidence[o.evidence].danger)
+        or worst.get((o.evidence, o.group), o.answers[0]) in o.answers
+    ]  # fmt: skip
     dangers = {
         (o.evidence, o.group)
         for o in found

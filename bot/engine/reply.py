@@ -1,14 +1,10 @@
 """What goes back to a person, as data. Each channel renders it; `as_json` is the public JSON-lines form (README.md)."""
 
-from __future__ import annotations
-
-from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Any, NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Heard:
+class Heard(NamedTuple):
     """One thing a message was understood to say."""
 
     evidence: str
@@ -16,8 +12,7 @@ class Heard:
     certain: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(NamedTuple):
     """What may be done with one group of jars. `until` and `start_by` are deadlines of the best act left, or None."""
 
     jars: str
@@ -29,8 +24,7 @@ class Verdict:
     worst: str
 
 
-@dataclass(frozen=True, slots=True)
-class LikelyCause:
+class LikelyCause(NamedTuple):
     """A cause as told in the data form: `because` are ids of evidence, `chance` is between 0 and 1."""
 
     id: str
@@ -41,8 +35,7 @@ class LikelyCause:
     sources: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Advice:
+class Advice(NamedTuple):
     """One thing to do; `when` is now, this-batch or next-time."""
 
     says: str
@@ -51,8 +44,7 @@ class Advice:
     sources: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
+class Question(NamedTuple):
     """The one question of a reply, with its buttons."""
 
     evidence: str
@@ -62,24 +54,21 @@ class Question:
     jars: str = ""  # the group of jars asked about, "" for the batch
 
 
-@dataclass(frozen=True, slots=True)
-class Picture:
+class Picture(NamedTuple):
     """Something that could be drawn for this reply."""
 
     name: str
     alt: str
 
 
-@dataclass(frozen=True, slots=True)
-class Reminder:
+class Reminder(NamedTuple):
     """A message worth sending later."""
 
     at: datetime
     says: str
 
 
-@dataclass(frozen=True, slots=True)
-class Reply:
+class Reply(NamedTuple):
     """`paragraphs` is the whole reply as a person reads it, first line first; the last one is the question, if there is one."""
 
     kind: str

@@ -4,10 +4,8 @@ A rule that is not cleared leaves only the acts it names, within its limits. An 
 every jar that is still possible; the outcome is the name of the best act left.
 """
 
-from __future__ import annotations
-
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from typing import NamedTuple
 
 from bot.engine.facts import FOREVER, NO, OPEN, YES, Facts
 from bot.engine.knowledge import ACTS, Rule
@@ -18,8 +16,7 @@ _LOOSE = FOREVER / 2
 _ALL_LEFT = dict.fromkeys(ACTS, YES)
 
 
-@dataclass(frozen=True, slots=True)
-class RuleState:
+class RuleState(NamedTuple):
     """One rule seen against the facts: whether it is cleared, and what it lets be done."""
 
     rule: Rule
@@ -27,8 +24,7 @@ class RuleState:
     acts: dict[str, int]
 
 
-@dataclass(frozen=True, slots=True)
-class Judgement:
+class Judgement(NamedTuple):
     """The outcome for one group of jars, what is still open, and the rules it rests on (those not cleared)."""
 
     outcome: str

@@ -141,4 +141,4 @@ class Sums:
     def _remake(self, kind: str) -> str | None:
         from bot.engine.batch import remake_words
 
-        return remake_words(self.facts, kind)
+        return remake_words(self.facts, kind, self.metric)

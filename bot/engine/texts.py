@@ -1,8 +1,6 @@
 """Fixed sentences of the knowledge, filled in and cut to the length that is read at a stove."""
 
-from __future__ import annotations
-
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from bot.engine.knowledge import Said
 
@@ -28,8 +26,7 @@ class Texts:
         return self._replies[id_].sources
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """A paragraph that could be told; `rank` 0 is always told, higher ranks go first when space runs out."""
 
     text: str

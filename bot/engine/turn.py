@@ -1,11 +1,9 @@
 """One message, in a straight line: reading, case, verdict, causes, question, words. Pure: give it the turns so far and `now`."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
-from typing import Any
+from types import MappingProxyType
+from typing import Any, NamedTuple
 
 from bot.engine import courtesies
 from bot.engine.assess import assess, reminders
@@ -25,8 +23,7 @@ CLEAR_FIT = 2  # least weight of phrases from which a problem is taken without a
 ANOTHER_DAY = timedelta(hours=12)
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(NamedTuple):
     """What a turn leaves to be done: the reply to send and what to keep. `record` None means nothing was said of a batch."""
 
     reply: Reply
@@ -34,7 +31,7 @@ class Outcome:
     new_case: bool = False  # the record opens a new batch
     undo: bool = False  # the latest turn was taken back
     forget: bool = False
-    kitchen: dict[str, str] = field(default_factory=dict)
+    kitchen: Mapping[str, str] = MappingProxyType({})
     reminders: tuple[Reminder, ...] | None = None  # None: leave those that are set
 
 
@@ -50,7 +47,7 @@ class Engine:
         """Answer one message sent at `now` (aware). `turns` are the stored turns of the open batch, oldest first."""
         case = self.case(turns, kitchen)
         question = self.knowledge.evidence.get(case.question[0]) if case.question else None
-        reading = self.reader.read(text, now, question, case.question[1] if case.question else ALL)
+        reading = self.reader.read(text, now, question, case.question[1] if case.question else ALL, bool(case.apart), _told(case))
         if not text.strip() or (reading.words == 0 and not reading.command):
             return Outcome(aside(self.text("empty")))
         if reading.recipe:
@@ -63,7 +60,7 @@ class Engine:
         """The case of these turns, with what the kitchen remembers where the batch says nothing."""
         remembered = courtesies.kitchen_turn(kitchen)
         case = fold([*([remembered] if remembered else []), *turns], self.knowledge.evidence)
-        return replace(case, turns=len(turns))
+        return case._replace(turns=len(turns))
 
     def findings(self, case: Case, kitchen: Mapping[str, str], now: datetime, heard: tuple[Observation, ...], first: bool, told: str = "") -> Findings:
         return assess(self.knowledge, case, now, heard, kitchen.get("units") == "metric", first, told)
@@ -73,20 +70,22 @@ class Engine:
         self, case: Case, turns: Sequence[Mapping[str, Any]], kitchen: Mapping[str, str], reading: Reading, text: str, now: datetime
     ) -> Outcome:
         learnt = courtesies.learnt(reading, kitchen)
-        kitchen = {**kitchen, **learnt}
+        was, kitchen = kitchen, {**kitchen, **learnt}
         if reading.unread and case.unread and case.question:  # asked twice, not understood twice: counts as "can't say"
             shrug = Observation(case.question[0], group=case.question[1], cant_say=True)
-            reading = replace(reading, observations=(*reading.observations, shrug), answered=True, unread=False)
+            reading = reading._replace(observations=(*reading.observations, shrug), answered=True, unread=False)
         chosen = self._chosen(case, text) or self._problems(reading, case)
         opens = self._opens_new_batch(case, reading, now)
         if opens:
             turns, case = (), self.case((), kitchen)
         record = self._record(reading, chosen, text, now)
-        after = self.case([*turns, record], kitchen)
+        if learnt:
+            record["kitchen_was"] = {key: was.get(key, "") for key in learnt}
+        after = self.case([*turns, record], kitchen) if learnt else fold([record], self.knowledge.evidence, case)
         if not chosen and not case.problems and not reading.answered and case.question is None:
             early = self._not_a_problem(case, after, reading, kitchen, now)
             if early is not None:
-                return replace(early, kitchen=learnt)
+                return early._replace(kitchen=learnt)
         elif reading.asked and not reading.answered and self._is_a_question(reading, chosen):
             return Outcome(courtesies.answer_asked(self, reading), kitchen=learnt)
         elif case.turns and not reading.answered and not chosen and not reading.observations:
@@ -95,18 +94,18 @@ class Engine:
         first = not any(t.get("said") for t in turns) or bool(set(chosen) - set(case.problems))
         unread = reading.unread and not reading.answered and case.question is not None
         if unread and case.question:
-            after = replace(after, asked=after.asked - {case.question})
+            after = after._replace(asked=after.asked - {case.question})
             record["unread"] = True
         found = self.findings(after, kitchen, now, tuple(reading.observations), first, told)
-        found.unread = unread
-        return self._told(found, record, opens, learnt, text, told)
+        return self._told(found._replace(unread=unread), record, opens, learnt, text, told)
 
     def _told(self, found: Findings, record: dict[str, Any], opens: bool, learnt: dict[str, str], text: str, told: str) -> Outcome:
-        found.too_long = len(text) > MOST_READ
+        found = found._replace(too_long=len(text) > MOST_READ, new_batch=opens)
         reply = self.reply(found)
         record["said"] = True
         if found.question is not None:
             record["asked"] = [found.question.evidence, found.question.group]
+        record["refused"] = [group for group, verdict in found.verdicts.items() if verdict.outcome.startswith("discard")]
         if reply.verdict is not None:
             record["told"] = reply.verdict.outcome
         return Outcome(reply, record, new_case=opens, kitchen=learnt, reminders=reply.reminders)
@@ -242,13 +241,20 @@ class Engine:
         self, case: Case, after: Case, reading: Reading, kitchen: Mapping[str, str], now: datetime, learnt: dict[str, str]
     ) -> Outcome:
         """Nothing was understood in the middle of a case: say so and put the open question again."""
+        if case.question is None and "cant-say" in reading.cues:  # nothing was asked: what holds is said again
+            found = self.findings(case, kitchen, now, (), False)
+            repeated = {"at": now.isoformat(), "text": "", "observations": [], "problems": [], "aside": True}
+            return Outcome(self.reply(found), repeated, kitchen=learnt)
         if "elsewhere" in reading.cues or case.question is None:
             return Outcome(aside(self.text("out-of-scope"), "out-of-scope"), kitchen=learnt)
-        reopened = replace(case, asked=case.asked - {case.question})
-        found = self.findings(reopened, kitchen, now, (), False)
-        found.unread = True
+        reopened = case._replace(asked=case.asked - {case.question})
+        found = self.findings(reopened, kitchen, now, (), False)._replace(unread=True)
         again = {"at": now.isoformat(), "text": "", "observations": [], "problems": [], "asked": list(case.question), "aside": True, "unread": True}
         return Outcome(self.reply(found), again, kitchen=learnt)
+
+
+def _told(case: Case) -> frozenset[str]:
+    return frozenset(name for (name, _), belief in case.beliefs.items() if belief.said)
 
 
 def _is_urgent(judgement: Judgement) -> bool:

@@ -1,7 +1,5 @@
 """Units that follow a number, and what decides between the readings of ambiguous ones."""
 
-from __future__ import annotations
-
 from fractions import Fraction
 from typing import NamedTuple
 

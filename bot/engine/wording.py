@@ -1,8 +1,6 @@
 """Puts verdicts, causes, fixes and the next question into words: instruction or verdict first, one question last."""
 
-from __future__ import annotations
-
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from bot.engine import naming
 from bot.engine.case import ALL, REST, SOME, Observation
@@ -19,8 +17,7 @@ from bot.engine.texts import Line, Texts, fit, sentence
 SURE, PERHAPS = 0.5, 0.2  # chance from which a cause is told as likely, or at all
 
 
-@dataclass
-class Findings:
+class Findings(NamedTuple):
     """Everything one turn worked out, ready to be said."""
 
     facts: dict[str, Facts]
@@ -40,7 +37,8 @@ class Findings:
     withdrawn: bool = False
     unread: bool = False
     too_long: bool = False
-    notes: list[str] = field(default_factory=list)
+    new_batch: bool = False
+    notes: tuple[str, ...] = ()
 
     @property
     def main(self) -> str:
@@ -66,6 +64,8 @@ def compose(found: Findings, knowledge: Knowledge) -> tuple[str, ...]:
     else:
         lines += _about_pot(found, text)
     lines += _told(found, text, knowledge)
+    if found.new_batch:
+        lines.append(Line(text("other-batch"), 1))
     if found.too_long:
         lines.append(Line(text("too-long"), 1))
     question = question_of(found, knowledge)
@@ -119,9 +119,9 @@ def _discard(found: Findings, judgement: Judgement, group: str, text: Texts) -> 
 
 def _undecided(found: Findings, judgement: Judgement, facts: Facts, text: Texts) -> list[Line]:
     lines: list[Line] = []
-    if found.first_turn or not found.heard:
+    if found.first_turn or not found.heard or _heard_again(found):
         for problem in found.problems[:2]:
-            said = opening(problem, facts, judgement, found)
+            said = opening(problem, facts, judgement, found, again=not found.first_turn)
             if said:
                 lines.append(Line(said, 0 if not lines else 2))
     broken = [r for r in judgement.broken if not any(p.id == r.problem for p in found.problems)]
@@ -133,6 +133,12 @@ def _undecided(found: Findings, judgement: Judgement, facts: Facts, text: Texts)
     if judgement.outcome == "ask-expert":
         lines.append(Line(text("undecided" if found.first_turn else "undecided-still"), 3))
     return lines
+
+
+def _heard_again(found: Findings) -> bool:
+    """The trouble itself was told once more: "still up this morning" is answered with what to do, not with the next question alone."""
+    named = {evidence for problem in found.problems for evidence in problem.implies}
+    return any(o.evidence in named and o.evidence in ("sealed", "liquid-lost") and not o.replaces for o in found.heard)
 
 
 def _hold(facts: Facts) -> str:

@@ -4,16 +4,14 @@ Everything that reads free text starts here, phrases from the knowledge included
 been through the same mill.
 """
 
-from __future__ import annotations
-
 import re
 import unicodedata
 from collections.abc import Callable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 MOST_READ = 6000  # characters of a message that are read; nobody describes a jar at greater length
 
-_CONTRACTIONS = {
+CONTRACTIONS = {
     "wont": "will not", "won't": "will not", "cant": "cannot", "can't": "cannot", "shan't": "shall not",
     "didnt": "did not", "dont": "do not", "doesnt": "does not", "isnt": "is not", "wasnt": "was not",
     "arent": "are not", "werent": "were not", "hasnt": "has not", "havent": "have not", "hadnt": "had not",
@@ -31,8 +29,7 @@ _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\u200b-\u200f\u202a-\u202e\ufeff]
 _SENTENCE_END = frozenset(".!?;\n")
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(NamedTuple):
     """One word of a message. `clause` counts up at commas and "but"; `sentence` at full stops. Corrected words may raise a
     danger but never clear one."""
 
@@ -89,7 +86,7 @@ def split(text: str, correct: Callable[[str], str | None] | None = None) -> list
             continue
         if first == "°":
             token = token[1:]
-        for part in (_CONTRACTIONS.get(token) or _open(token)).split():
+        for part in (CONTRACTIONS.get(token) or _open(token)).split():
             if part in _BREAKS:
                 clause += 1
             fixed = correct(part) if correct is not None and part.isalpha() else None
@@ -127,17 +124,19 @@ class Corrector:
     is left alone, and so is every ordinary English word: the danger is not the typo but "would" read as "mould".
     """
 
-    def __init__(self, vocabulary: str, stems: str, ordinary: frozenset[str]) -> None:
+    def __init__(self, vocabulary: str, stems: str, ordinary: str) -> None:
         self._known = frozenset(vocabulary.split())
         self._stems = frozenset(stems.split())
-        self._ordinary = ordinary
+        self._ordinary_text, self._ordinary = ordinary, frozenset[str]()
         self._by_length: dict[int, list[str]] = {}
         self._asked: dict[str, str | None] = {}
 
     def __call__(self, word: str) -> str | None:
-        if len(word) < 4 or word in self._known or stem(word) in self._stems or word in self._ordinary:
+        if len(word) < 4 or word in self._known or stem(word) in self._stems:
             return None
-        if stem(word) in self._ordinary:
+        if self._ordinary_text:  # ten thousand words, taken apart when the first unknown word turns up
+            self._ordinary, self._ordinary_text = frozenset(self._ordinary_text.split()), ""
+        if word in self._ordinary or stem(word) in self._ordinary:
             return None
         if word not in self._asked:
             if len(self._asked) > 5000:  # bounded, whatever people type

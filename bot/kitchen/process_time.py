@@ -4,15 +4,16 @@ Nothing is interpolated and no heat is credited: a row says a time or there is n
 formula gives them back).
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
-from dataclasses import dataclass
 from math import isnan
+from typing import NamedTuple
 
 # Smallest first. A size that a table does not list takes the time of the next larger one that it lists: a half-pint that of the
 # pint, a pint and a half that of the quart (USDA Complete Guide to Home Canning, Guide 1 (2015)).
-JAR_SIZES = ("quarter-pint", "half-pint", "twelve-ounce", "pint", "pint-and-half", "quart", "half-gallon", "larger")
+JAR_SIZES = (
+    *("quarter-pint", "half-pint", "quarter-litre", "twelve-ounce", "pint", "half-litre", "pint-and-half"),
+    *("quart", "half-gallon", "larger"),
+)
 # Tops of the bands of the tables, ft: 0 to 1,000, 1,001 to 3,000, 3,001 to 6,000; the fourth has none.
 BAND_TOPS = (1_000.0, 3_000.0, 6_000.0)
 # Added when a row is for jars boiled empty beforehand and these were not: the printed 5 becomes the printed 10 up to 1,000 ft.
@@ -20,8 +21,7 @@ BAND_TOPS = (1_000.0, 3_000.0, 6_000.0)
 UNSTERILE_MINUTES = 5.0
 
 
-@dataclass(frozen=True, slots=True)
-class ProcessRow:
+class ProcessRow(NamedTuple):
     """One row of a published table. `minutes` are those of the four bands; no `foods` means any food of these products."""
 
     id: str
@@ -35,8 +35,7 @@ class ProcessRow:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Required:
+class Required(NamedTuple):
     """Fewest and most minutes that may be asked for, and the rows that ask.
 
     `uncovered`: something still possible (a jar, a pack, a food not yet named) has no row, so that even `hi` may not be enough.

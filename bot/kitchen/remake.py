@@ -3,17 +3,14 @@
 What the ingredients are and how much each quart takes comes in from the published table; here they are only scaled and split.
 """
 
-from __future__ import annotations
-
-from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
+from typing import NamedTuple
 
 from bot.kitchen.units import TSP_PER_CUP, convert, kitchen_measure
 
 
-@dataclass(frozen=True, slots=True)
-class Ingredient:
+class Ingredient(NamedTuple):
     """One thing to add: teaspoons (above 0) for each US quart (4 cups) of the batch.
 
     `grams_per_cup` is for what is better weighed; without it millilitres stand beside the spoons. `never_below` rounds up, for what
@@ -26,16 +23,14 @@ class Ingredient:
     never_below: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class RemakeProportions:
+class RemakeProportions(NamedTuple):
     """One published way of cooking a batch again. `most_cups` (above 0) is how much may be cooked at a time."""
 
     ingredients: tuple[Ingredient, ...]
     most_cups: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class Amount:
+class Amount(NamedTuple):
     """How much of one ingredient a lot takes: exact US teaspoons, and the same as spoons and as grams or millilitres."""
 
     name: str
@@ -54,8 +49,7 @@ class Amount:
         return f"{self.metric} ({self.measure}) {self.name}"
 
 
-@dataclass(frozen=True, slots=True)
-class Remake:
+class Remake(NamedTuple):
     """Cook `lots` lots of `cups_per_lot` US cups, one after the other; each takes all of `amounts`."""
 
     lots: int

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import random
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cache
 from math import log2
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from bot.engine.case import Case, Observation, fold
@@ -21,6 +21,7 @@ from bot.engine.ranking import SOMETHING_ELSE, rank
 
 NOW = datetime(2026, 7, 14, 10, tzinfo=UTC)
 SOURCES = ("worked-out#made up for a test",)
+UNTIMED = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 STRENGTHS = {
     "all-but-proves": 30.0, "strongly-for": 8.0, "for": 3.0, "slightly-for": 1.5,
     "slightly-against": 0.67, "against": 0.33, "strongly-against": 0.12, "rules-out": 0.0,
@@ -52,8 +53,9 @@ def problem_of(answers: Mapping[str, int], causes: Mapping[str, tuple[str, Words
     }
     problem = Problem("small", "Small", "Small", "jars", "set", (), (), made, {}, Said("", SOURCES), "2026-07-14")
     return Knowledge(
-        {}, {}, evidence, {"small": problem}, {}, {}, {}, {}, {}, STRENGTHS, HOW_COMMON, {}, frozenset(), "test"
-    )
+        sources={}, concepts={}, evidence=evidence, problems={"small": problem}, rules={}, exceptions={}, foods={},
+        asked={}, replies={}, strengths=STRENGTHS, how_common=HOW_COMMON, tables={}, ordinary="", version="test",
+    )  # fmt: skip
 
 
 def made_up(seed: int) -> Knowledge:
@@ -240,6 +242,7 @@ def situations(draw: st.DrawFn) -> tuple[Knowledge, dict[str, str], tuple[str, .
     return knowledge, told, tuple(shrugged)
 
 
+@UNTIMED
 @given(situations())
 def test_what_was_said_is_never_asked(situation: tuple[Knowledge, dict[str, str], tuple[str, ...]]) -> None:
     knowledge, told, shrugged = situation
@@ -247,6 +250,7 @@ def test_what_was_said_is_never_asked(situation: tuple[Knowledge, dict[str, str]
     assert question is None or question.evidence not in told
 
 
+@UNTIMED
 @given(situations())
 def test_what_was_answered_with_cant_say_is_never_asked_again(
     situation: tuple[Knowledge, dict[str, str], tuple[str, ...]],
@@ -256,6 +260,7 @@ def test_what_was_answered_with_cant_say_is_never_asked_again(
     assert question is None or question.evidence not in shrugged
 
 
+@UNTIMED
 @given(situations())
 def test_nothing_is_asked_once_the_leader_is_likely_enough(
     situation: tuple[Knowledge, dict[str, str], tuple[str, ...]],
@@ -267,6 +272,7 @@ def test_nothing_is_asked_once_the_leader_is_likely_enough(
         assert asked_next(knowledge, told, shrugged) is None
 
 
+@UNTIMED
 @given(situations(), st.data())
 def test_a_question_without_influence_is_never_asked(
     situation: tuple[Knowledge, dict[str, str], tuple[str, ...]], data: st.DataObject
@@ -277,12 +283,12 @@ def test_a_question_without_influence_is_never_asked(
     every = tuple(knowledge.evidence[idle].answers)
     problem = knowledge.problems["small"]
     causes = {  # each speaks alike of every answer, so that none tells anything
-        cause.id: replace(
-            cause, signs=(*(s for s in cause.signs if s.evidence != idle), Sign(idle, every, word, SOURCES))
+        cause.id: cause._replace(
+            signs=(*(s for s in cause.signs if s.evidence != idle), Sign(idle, every, word, SOURCES))
         )
         for cause in problem.causes.values()
     }
-    knowledge = replace(knowledge, problems={"small": replace(problem, causes=causes)})
+    knowledge = knowledge._replace(problems={"small": problem._replace(causes=causes)})
     question = asked_next(knowledge, {name: answer for name, answer in told.items() if name != idle}, shrugged)
     assert question is None or question.evidence != idle
 
@@ -296,8 +302,8 @@ def two_causes(**changes: object) -> Knowledge:
     knowledge = problem_of(
         {"boil": 2, "fruit": 2}, {"short-boil": ("common", {**BOIL}), "ripe-fruit": ("common", {**FRUIT})}
     )
-    boil = replace(knowledge.evidence["boil"], **changes)  # type: ignore[arg-type]
-    return replace(knowledge, evidence={**knowledge.evidence, "boil": boil})
+    boil = knowledge.evidence["boil"]._replace(**changes)  # type: ignore[arg-type]
+    return knowledge._replace(evidence={**knowledge.evidence, "boil": boil})
 
 
 def test_of_two_questions_that_tell_as_much_the_first_is_asked() -> None:

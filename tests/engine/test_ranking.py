@@ -11,7 +11,7 @@ from functools import cache
 from itertools import combinations, permutations, product
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from bot.engine.case import Case, Observation, fold
@@ -28,6 +28,7 @@ STRENGTHS = {
 }  # fmt: skip
 HOW_COMMON = {"usual": 8.0, "common": 4.0, "uncommon": 2.0, "rare": 1.0}
 SOURCES = ("worked-out#made up for a test",)
+UNTIMED = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 # -- small problems ---------------------------------------------------------------------------------------------------
 Words = Mapping[tuple[str, str], str]  # (evidence, answer) -> strength word
@@ -52,8 +53,9 @@ class Small:
         causes = {name: self._cause(name, *told) for name, told in self.causes.items()}
         problem = Problem("small", "Small", "Small", "jars", "set", (), (), causes, {}, Said("", SOURCES), "2026-07-14")
         return Knowledge(
-            {}, {}, evidence, {"small": problem}, {}, {}, {}, {}, {}, STRENGTHS, HOW_COMMON, {}, frozenset(), "test"
-        )
+            sources={}, concepts={}, evidence=evidence, problems={"small": problem}, rules={}, exceptions={}, foods={},
+            asked={}, replies={}, strengths=STRENGTHS, how_common=HOW_COMMON, tables={}, ordinary="", version="test",
+        )  # fmt: skip
 
     def _cause(self, name: str, common: str, words: Words) -> Cause:
         signs = tuple(Sign(evidence, (answer,), word, SOURCES) for (evidence, answer), word in words.items())
@@ -142,6 +144,7 @@ def furthest(found: Mapping[str, float], exact: Mapping[str, Fraction]) -> float
     return max(abs(float(Fraction(found[name]) - exact[name])) for name in exact)
 
 
+@UNTIMED
 @given(problems_and_told)
 def test_chances_are_those_of_the_joint_table(case: tuple[Small, dict[str, Seen]]) -> None:
     small, seen = case
@@ -214,6 +217,7 @@ def alike(one: Mapping[str, float], other: Mapping[str, float]) -> bool:
     return one.keys() == other.keys() and all(abs(one[name] - other[name]) < CLOSE for name in one)
 
 
+@UNTIMED
 @given(problems_and_told)
 def test_a_ranking_through_the_case_gives_the_chances_of_the_joint_table(case: tuple[Small, dict[str, Seen]]) -> None:
     small, seen = case
@@ -223,6 +227,7 @@ def test_a_ranking_through_the_case_gives_the_chances_of_the_joint_table(case: t
     assert furthest(ranking(small, *as_turns(seen)), exact) < CLOSE
 
 
+@UNTIMED
 @given(problems_and_told)
 def test_chances_of_one_problem_add_up_to_at_most_one(case: tuple[Small, dict[str, Seen]]) -> None:
     small, seen = case
@@ -231,6 +236,7 @@ def test_chances_of_one_problem_add_up_to_at_most_one(case: tuple[Small, dict[st
     assert sum(chances.values()) <= 1 + CLOSE
 
 
+@UNTIMED
 @given(problems_and_told)
 def test_the_most_likely_cause_comes_first(case: tuple[Small, dict[str, Seen]]) -> None:
     small, seen = case
@@ -243,6 +249,7 @@ def test_causes_that_are_equally_likely_stay_in_the_order_they_are_written_in() 
     assert list(ranking(small)) == ["water", "apples", "limes"]
 
 
+@UNTIMED
 @given(problems_and_told)
 def test_an_answer_that_rules_a_cause_out_leaves_it_no_chance(case: tuple[Small, dict[str, Seen]]) -> None:
     small, seen = case
@@ -260,6 +267,7 @@ def test_an_answer_told_with_doubt_rules_nothing_out() -> None:
     assert ranking(TWO, tell("boil", "boil1", certain=False))["short-boil"] > 0
 
 
+@UNTIMED
 @given(small_problems())
 def test_silence_leaves_every_cause_as_common_as_it_is(small: Small) -> None:
     shares = {name: HOW_COMMON[common] for name, (common, _) in small.causes.items()}
@@ -267,6 +275,7 @@ def test_silence_leaves_every_cause_as_common_as_it_is(small: Small) -> None:
     assert alike(ranking(small), {name: share / every for name, share in shares.items()})
 
 
+@UNTIMED
 @given(problems_and_told, st.data())
 def test_cant_say_tells_as_little_as_silence(case: tuple[Small, dict[str, Seen]], data: st.DataObject) -> None:
     small, seen = case
@@ -275,6 +284,7 @@ def test_cant_say_tells_as_little_as_silence(case: tuple[Small, dict[str, Seen]]
     assert alike(ranking(small, *turns, Observation(shrugged, cant_say=True)), ranking(small, *turns))
 
 
+@UNTIMED
 @given(small_problems(), st.data())
 def test_any_answer_at_all_tells_as_little_as_silence(small: Small, data: st.DataObject) -> None:
     name = data.draw(st.sampled_from(list(small.answers)))
@@ -286,6 +296,7 @@ def test_evidence_that_no_cause_speaks_of_changes_nothing() -> None:
     assert ranking(small, tell("moon", "moon0")) == ranking(small)
 
 
+@UNTIMED
 @given(problems_and_told, st.data())
 def test_the_order_of_evidence_does_not_matter(case: tuple[Small, dict[str, Seen]], data: st.DataObject) -> None:
     small, seen = case
@@ -302,6 +313,7 @@ def test_every_order_of_three_answers_ranks_the_same() -> None:
     assert all(alike(one, other) for one, other in combinations(orders, 2))
 
 
+@UNTIMED
 @given(problems_and_told, st.data())
 def test_an_answer_told_with_doubt_moves_every_cause_less_than_a_certain_one(
     case: tuple[Small, dict[str, Seen]], data: st.DataObject

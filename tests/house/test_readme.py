@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import os
 import re
 import subprocess
@@ -142,8 +141,8 @@ def test_whatever_else_the_map_names_is_there_and_has_a_purpose() -> None:
 
 def fields() -> set[str]:
     """Fields of all records as the knowledge files spell them, but for ids (which are keys) and the whole itself."""
-    classes = [each for each in vars(records).values() if dataclasses.is_dataclass(each) and each is not records.Knowledge]
-    names = {"phrase" if (each, field.name) == (records.Phrase, "text") else field.name for each in classes for field in dataclasses.fields(each)}
+    classes = [each for each in vars(records).values() if hasattr(each, "_fields") and each is not records.Knowledge]
+    names = {"phrase" if (each, field) == (records.Phrase, "text") else field for each in classes for field in each._fields}
     return {name.removesuffix("_") for name in names} - {"id"}
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -273,4 +271,4 @@ def test_the_order_of_the_table_changes_no_minutes(
 def test_a_row_cannot_be_changed_after_it_was_read() -> None:
     with pytest.raises(AttributeError):
         GENERIC.sterile_jars = True  # type: ignore[misc]
-    assert replace(GENERIC, sterile_jars=True) != GENERIC
+    assert GENERIC._replace(sterile_jars=True) != GENERIC

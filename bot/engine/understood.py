@@ -1,0 +1,47 @@
+"""How much of a message was understood: a bare no, an outright "none", and statements with nothing in them that could be read."""
+
+from bot.engine.knowledge import Evidence
+from bot.engine.phrases import Hit
+from bot.engine.words import Word
+
+NOT_READ = "not-read"  # evidence that the reader itself gives: part of a message was not understood
+_FILLERS = frozenset("it is was did i they were are do does have had the that them we thanks please all of to me my see can here at looks fine ok good these those and".split())
+QUESTION_WORDS = frozenset("how what whats can could may do does should is are why which when where will would who".split())
+
+
+def only_that(hits: list[Hit], words: list[Word]) -> bool:
+    """Whether a message says yes or no and nothing else: "no idea" and "n/a" are no "no"."""
+    said = {i for h in hits if h.owner in (("cue", "yes"), ("cue", "no")) for i in range(h.first, h.last)}
+    return bool(said) and all(i in said or w.text in _FILLERS for i, w in enumerate(words))
+
+
+def says_none_outright(question: Evidence, hits: list[Hit], words: list[Word]) -> bool:
+    """False for a short reply in which "no" or "nothing" leads to something else: "no idea", "nothing comes to mind"."""
+    none = [h for h in hits if h.owner == ("answer", question.id, "none")]
+    ticks = any(h.owner[0] == "answer" and h.owner[1] == question.id and h.owner[2] != "none" for h in hits)
+    if not none or ticks or any(h.last - h.first > 1 for h in none):
+        return True
+    said = {i for h in hits if h.owner[0] == "answer" or h.owner == ("cue", "no") for i in range(h.first, h.last)}
+    return all(i in said or w.text in _FILLERS for i, w in enumerate(words))
+
+
+def something_not_read(words: list[Word], hits: list[Hit], told: frozenset[str], measured: bool) -> bool:
+    """Whether a statement about the jars had nothing in it that could be understood.
+
+    In the first message it counts when it speaks of jars; later on, with an answer given already, whatever it speaks of.
+    """
+    of_jars = {h.sentence for h in hits if h.owner == ("cue", "of-jars")}
+    understood = {h.sentence for h in hits if h.owner[0] in ("answer", "problem", "not-problem", "asked")}
+    understood |= {h.sentence for h in hits if h.owner == ("cue", "elsewhere")} - of_jars
+    shrugs = {h.sentence for h in hits if h.owner in (("cue", "cant-say"), ("cue", "yes"), ("cue", "no"))}
+    understood |= {n for n in shrugs if sum(w.sentence == n for w in words) < 5}
+    sentences: dict[int, list[Word]] = {}
+    for word in words:
+        sentences.setdefault(word.sentence, []).append(word)
+    for number, said in sentences.items():
+        if measured and any(w.text[0].isdigit() for w in said):
+            continue
+        if number in understood or len(said) < 3 or said[0].text in QUESTION_WORDS or not (told or number in of_jars):
+            continue
+        return True
+    return False

@@ -1,0 +1,1 @@
+"""Recorded conversations of an invented kitchen: `python -m demo.record` records them again."""
