@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import logging
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from bot.engine.reply import Reply
@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from bot.store import Store
 
 log = logging.getLogger("lidside")
+LATE = timedelta(hours=1)  # a reminder told later than this is told as late: the deadline in it has passed
 
 
 class App:
@@ -43,7 +44,11 @@ class App:
         except Exception:
             log.exception("reminders could not be read")
             due = []
-        return Reply("aside", tuple(says for _, says in due), done=True)
+        late = (at.astimezone(UTC) - LATE).isoformat()
+        said = tuple(says for _, says in due)
+        if any(when < late for when, _ in due):
+            said += (self.engine.text("remind-late"),)
+        return Reply("aside", said, done=True)
 
     def _keep(self, chat: str, turns: list[dict[str, Any]], outcome: Outcome) -> None:
         store = self.store

@@ -221,7 +221,7 @@ def _carry(case: Case, turn: Mapping[str, Any]) -> Case:
         whole=turn.get("whole", case.whole),
         apart=turn.get("apart", case.apart),
         set_apart=case.set_apart | ({turn["apart"]} if turn.get("apart") else frozenset[str]()),
-        asked_again=case.asked_again | ({question} & case.asked if question else frozenset()),
+        asked_again=case.asked_again | ({question} & case.asked if question and not turn.get("aside") else frozenset()),
         asked=case.asked | ({question} if question else frozenset()),
         question=question if not turn.get("aside") else case.question,
         choices=tuple(turn.get("choices", ())),

@@ -38,6 +38,8 @@ def reply_to(
         return Outcome(_kitchen(engine, kitchen))
     if command == "say-thanks" and case.question is not None:
         return Outcome(_repeat(engine, case, kitchen, now, text("thanks")))
+    if command == "say-start" and case.question is not None:
+        return Outcome(_repeat(engine, case, kitchen, now, text("welcome-back")))
     plain = {"say-help": "help", "say-start": "greeting", "say-stop": "stop", "say-thanks": "thanks"}[command]
     return Outcome(aside(text(plain)))
 
@@ -90,6 +92,8 @@ def _why(engine: Engine, command: str, case: Case, kitchen: Mapping[str, str], n
     if found.judgements:
         judgement = found.judgements[found.main]
         rules = judgement.broken or tuple(s.rule for s in judgement.states if s.clear == OPEN)
+        if rules and not judgement.broken:
+            lines.append(Line(text("why-open")))
         for n, rule in enumerate(rules[:2]):
             lines.append(Line(sentence(rule.says), 3 * n))
             lines.append(Line(sentence(rule.note) if rule.note else "", 2 + 3 * n))

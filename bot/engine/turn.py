@@ -20,6 +20,8 @@ from bot.engine.words import MOST_READ
 STRONG = 5  # more weight than this says nothing more: a rambling message must not drown its second trouble
 NAMED_ONLY = 3  # words: "strawberry jam" alone names a thing and reports nothing
 CLEAR_FIT = 2  # least weight of phrases from which a problem is taken without asking
+SHORT_QUESTION = 8  # words: "can I eat them?" is about the batch that is open
+_THESE = frozenset("it them they these this that those jar jars one".split())
 ANOTHER_DAY = timedelta(hours=12)
 
 
@@ -89,7 +91,7 @@ class Engine:
         elif reading.asked and not reading.answered and self._is_a_question(reading, chosen):
             return Outcome(courtesies.answer_asked(self, reading), kitchen=learnt)
         elif case.turns and not reading.answered and not chosen and not reading.observations:
-            return self._unread(case, after, reading, kitchen, now, learnt)
+            return self._unread(case, reading, kitchen, now, learnt, of_batch=bool(_THESE & set(text.lower().replace("?", " ").split())))
         told = next((t["told"] for t in reversed(turns) if t.get("told")), "")
         first = not any(t.get("said") for t in turns) or bool(set(chosen) - set(case.problems))
         unread = reading.unread and not reading.answered and case.question is not None
@@ -238,12 +240,17 @@ class Engine:
         return Outcome(reply, record)
 
     def _unread(
-        self, case: Case, after: Case, reading: Reading, kitchen: Mapping[str, str], now: datetime, learnt: dict[str, str]
+        self, case: Case, reading: Reading, kitchen: Mapping[str, str], now: datetime, learnt: dict[str, str], of_batch: bool
     ) -> Outcome:
         """Nothing was understood in the middle of a case: say so and put the open question again."""
-        if case.question is None and "cant-say" in reading.cues:  # nothing was asked: what holds is said again
-            found = self.findings(case, kitchen, now, (), False)
-            repeated = {"at": now.isoformat(), "text": "", "observations": [], "problems": [], "aside": True}
+        shrug = case.question is None and "cant-say" in reading.cues
+        if "elsewhere" not in reading.cues and (shrug or (of_batch and reading.asks and reading.words <= SHORT_QUESTION)):
+            # "is it safe to eat?": what holds is said again, with the open question if there is one
+            reopened = case._replace(asked=case.asked - {case.question}, asked_again=case.asked_again - {case.question}) if case.question else case
+            found = self.findings(reopened, kitchen, now, (), False)
+            repeated: dict[str, Any] = {"at": now.isoformat(), "text": "", "observations": [], "problems": [], "aside": True}
+            if case.question:
+                repeated["asked"] = list(case.question)
             return Outcome(self.reply(found), repeated, kitchen=learnt)
         if "elsewhere" in reading.cues or case.question is None:
             return Outcome(aside(self.text("out-of-scope"), "out-of-scope"), kitchen=learnt)

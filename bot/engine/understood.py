@@ -19,7 +19,8 @@ def says_none_outright(question: Evidence, hits: list[Hit], words: list[Word]) -
     """False for a short reply in which "no" or "nothing" leads to something else: "no idea", "nothing comes to mind"."""
     none = [h for h in hits if h.owner == ("answer", question.id, "none")]
     ticks = any(h.owner[0] == "answer" and h.owner[1] == question.id and h.owner[2] != "none" for h in hits)
-    if not none or ticks or any(h.last - h.first > 1 for h in none):
+    bare = [h for h in none if any(c.owner == ("cue", "no") and c.first == h.first for c in hits)]
+    if not bare or ticks or any(h.last - h.first > 1 for h in none):
         return True
     said = {i for h in hits if h.owner[0] == "answer" or h.owner == ("cue", "no") for i in range(h.first, h.last)}
     return all(i in said or w.text in _FILLERS for i, w in enumerate(words))

@@ -107,7 +107,8 @@ def negated(words: list[Word], first: int, last: int, own_negation: bool) -> boo
     """True when words[first:last] stand under a negation in their clause, or one stands between them."""
     if own_negation:
         return False
-    if any(words[i].text in NEGATORS for i in range(first, last)):
+    ends = (words[first].clause, words[last - 1].clause)  # "lids wiped, nothing changed, sealed" denies no seal
+    if any(words[i].text in NEGATORS and words[i].clause in ends for i in range(first, last)):
         return True
     for word in reversed(words[max(0, first - 5) : first]):
         if word.clause != words[first].clause:
@@ -141,7 +142,8 @@ class Corrector:
         if word not in self._asked:
             if len(self._asked) > 5000:  # bounded, whatever people type
                 self._asked.clear()
-            self._asked[word] = self._nearest(word)
+            singular = stem(word)  # the vocabulary holds most words without their ending: "bubles" is a mistyped "bubble"
+            self._asked[word] = self._nearest(word) or (self._nearest(singular) if singular != word and len(singular) >= 4 else None)
         return self._asked[word]
 
     def _nearest(self, word: str) -> str | None:
