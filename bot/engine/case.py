@@ -105,10 +105,11 @@ def settle(belief: Belief | None, seen: Observation, evidence: Evidence) -> Beli
         return _tick(old, seen)
     if old.cant_say:
         old = Belief()
+    told = old.lo is not None and old.certain  # a doubtful figure only widens a certain one
     if seen.lo is not None:
         old = _number(old, seen)
     if not seen.answers:
-        return old._replace(text=seen.text or old.text, certain=seen.certain)
+        return old._replace(text=seen.text or old.text, certain=seen.certain or (told and old.certain))
     answers = frozenset(seen.answers)
     every = frozenset(evidence.answers)
     if seen.denied and not seen.certain:  # "I don't think it lost half": rules nothing out, and it is silent no longer
@@ -166,7 +167,7 @@ def _number(old: Belief, seen: Observation) -> Belief:
     if old.lo is None or old.hi is None or not old.certain:
         return old._replace(lo=seen.lo, hi=seen.hi, approx=seen.approx)
     lo, hi = max(old.lo, seen.lo), min(old.hi, seen.hi)
-    if lo <= hi:  # the second reading is inside the first: a refinement
+    if lo <= hi and seen.certain:  # the second reading is inside the first: a refinement
         return old._replace(lo=lo, hi=hi, approx=seen.approx and old.approx)
     return old._replace(lo=min(old.lo, seen.lo), hi=max(old.hi, seen.hi), contradicted=True)
 

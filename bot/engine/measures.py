@@ -29,7 +29,9 @@ _OTHER_EVENTS = frozenset(
     "read reading told heard learned learnt realised realized home holiday rings ring pantry cupboard shelf larder lunch dinner "
     "breakfast woke started writing drove moved called phoned asked looked checked remembered worried visited".split()
 )
+_TAKEN = frozenset("out lifted took pulled came".split())
 _TOLD_AFTER = frozenset("read reading told heard learned learnt realised realized ate noticed found opened tasted started".split())
+RECENT = 48 * 3600.0  # seconds: within the longest limit on what may still be done
 _PAST_ALL_LIMITS = 87_600 * 3600.0  # seconds: ten years
 _OPEN_ENDED = re.compile(r"(?:more than|over|at least|longer than|older than|before) ?")
 _UNSURE = frozenset("think maybe perhaps guess probably possibly might could".split())
@@ -191,7 +193,7 @@ class _Told(NamedTuple):
     doubtful: bool
 
     @classmethod
-    def of(cls, moment: Moment, words: list[Word], near: list[tuple[str, int, int]], plain: str, asked: bool) -> _Told | None:
+    def of(cls, moment: Moment, words: list[Word], near: list[tuple[str, int, int]], plain: str, asked: bool, now: datetime) -> _Told | None:
         """None when it is the time of something else, or denied."""
         inside = [w for w in words if w.start < moment.end and w.end > moment.start]
         clause = {w.clause for w in inside}
@@ -207,14 +209,17 @@ class _Told(NamedTuple):
         events = [moment.start - w.end for w in mates if w.end <= moment.start and w.text in _OTHER_EVENTS]
         events += [w.start - moment.end for w in mates if w.start >= moment.end and w.text in _TOLD_AFTER]
         events += [REACH for w in before if w in _OTHER_EVENTS]
-        anchored = bool(anchors)
-        elsewhere = bool(events) and min(events) < min(anchors, default=10 * REACH)
+        # "a jar from last year", "out at 5", "just took them out"
+        anchored = bool(anchors) or before[-1:] == ["from"] or bool(_TAKEN & set(before)) or plain.startswith("just", moment.start)
+        elsewhere = bool(events) and before[-1:] != ["from"] and min(events) < min(anchors, default=10 * REACH)
         if elsewhere and not anchored and not asked:
             return None
         lo, hi = moment.earliest.timestamp(), moment.latest.timestamp()
         if _OPEN_ENDED.search(plain, max(0, moment.start - 16), moment.start) or _OPEN_ENDED.match(plain, moment.start, moment.end):
             lo = min(lo, hi - _PAST_ALL_LIMITS)
-        doubtful = any(w.text in _UNSURE for w in mates) or (elsewhere and anchored and not asked)
+        # a lid "did not seal this morning": a late time that nothing ties to the heat is asked about
+        loose = not anchored and not asked and moment.kind != "age" and now.timestamp() - lo < RECENT
+        doubtful = any(w.text in _UNSURE for w in mates) or loose or (elsewhere and anchored and not asked)
         return cls(lo, hi, moment.vague, anchored, doubtful)
 
 
@@ -232,7 +237,7 @@ def _times(
     if not clocks:
         return []
     main = clocks[0]
-    read = [_Told.of(m, words, [n for n in near if n[0] == main.id], plain, question in clocks) for m in moments]
+    read = [_Told.of(m, words, [n for n in near if n[0] == main.id], plain, question in clocks, now) for m in moments]
     told = [t for t in read if t is not None]
     if told:
         anchored = [t for t in told if t.anchored] or told

@@ -126,7 +126,11 @@ class Reader:
         if entry.kind == "several":
             if hit.denied and answer_id == "none":
                 return None
-            return Observation(evidence_id, (answer_id,), denied=hit.denied, certain=certain or dangerous, text=answer.says)
+            taken_back = correcting and answer_id == "none" and certain  # "sorry, I followed it exactly"
+            return Observation(
+                evidence_id, (answer_id,), denied=hit.denied, certain=certain or dangerous, text=answer.says,
+                replaces=taken_back, corrects=taken_back, complete=taken_back,
+            )  # fmt: skip
         if hit.denied and corrected and not dangerous:
             return None
         return Observation(
