@@ -11,7 +11,7 @@ from math import log2
 from typing import NamedTuple
 
 from bot.engine.facts import NO, OPEN, YES, Facts
-from bot.engine.knowledge import Cause, Knowledge, Problem
+from bot.engine.knowledge import COMPUTED, Cause, Knowledge, Problem
 
 SOMETHING_ELSE = "something-else"  # its prior is that of one uncommon cause
 
@@ -33,8 +33,6 @@ class Ranked(NamedTuple):
 
 def answers_of(knowledge: Knowledge, evidence: str) -> tuple[str, ...]:
     """Every answer a piece of evidence or computed fact can have."""
-    from bot.engine.knowledge import COMPUTED
-
     return COMPUTED[evidence] if evidence in COMPUTED else tuple(knowledge.evidence[evidence].answers)
 
 
@@ -51,7 +49,10 @@ def strength(knowledge: Knowledge, cause: Cause | None, evidence: str, answer: s
 def likelihood(knowledge: Knowledge, cause: Cause | None, evidence: str, answers: frozenset[str]) -> float:
     """P(one of these answers | cause)."""
     every = answers_of(knowledge, evidence)
-    if cause is None or not any(sign.evidence == evidence for sign in cause.signs):
+    for sign in cause.signs if cause is not None else ():
+        if sign.evidence == evidence:
+            break
+    else:
         return len(answers) / len(every)
     weights = {a: strength(knowledge, cause, evidence, a) for a in every}
     total = sum(weights.values())
