@@ -29,7 +29,7 @@ _OTHER_EVENTS = frozenset(
     "read reading told heard learned learnt realised realized home holiday rings ring pantry cupboard shelf larder lunch dinner "
     "breakfast woke started writing drove moved called phoned asked looked checked remembered worried visited".split()
 )
-_TAKEN = frozenset("out lifted took pulled came".split())
+_TAKEN = frozenset("out lifted took pulled came been".split())
 _TOLD_AFTER = frozenset("read reading told heard learned learnt realised realized ate noticed found opened tasted started".split())
 RECENT = 48 * 3600.0  # seconds: within the longest limit on what may still be done
 _PAST_ALL_LIMITS = 87_600 * 3600.0  # seconds: ten years

@@ -103,6 +103,9 @@ def _open(token: str) -> str:
     return token
 
 
+_AFTER_A_CORRECTING_NO = frozenset("i wait sorry actually it they we".split())
+
+
 def negated(words: list[Word], first: int, last: int, own_negation: bool) -> bool:
     """True when words[first:last] stand under a negation in their clause, or one stands between them."""
     if own_negation:
@@ -110,10 +113,12 @@ def negated(words: list[Word], first: int, last: int, own_negation: bool) -> boo
     ends = (words[first].clause, words[last - 1].clause)  # "lids wiped, nothing changed, sealed" denies no seal
     if any(words[i].text in NEGATORS and words[i].clause in ends for i in range(first, last)):
         return True
-    for word in reversed(words[max(0, first - 5) : first]):
-        if word.clause != words[first].clause:
+    for at in range(first - 1, max(-1, first - 6), -1):
+        if words[at].clause != words[first].clause:
             return False
-        if word.text in NEGATORS:
+        if words[at].text == "no" and words[at + 1].text in _AFTER_A_CORRECTING_NO:
+            return False  # "no i mean apricot" takes back what came before, not the apricot
+        if words[at].text in NEGATORS:
             return True
     return False
 
