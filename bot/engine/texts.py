@@ -40,13 +40,16 @@ def count_words(text: str) -> int:
 
 def fit(lines: list[Line], limit: int = MOST_WORDS) -> tuple[str, ...]:
     """Paragraphs within the limit of words, in their order; the least needed are left out first."""
-    kept = [line for line in lines if line.text]
+    full = [line for line in lines if line.text]
+    kept = list(full)
     while sum(count_words(line.text) for line in kept) > limit:
         droppable = [line for line in kept if line.rank > 0]
         if not droppable:
             break
-        worst = max(droppable, key=lambda line: line.rank)
-        kept.remove(worst)
+        kept.remove(max(droppable, key=lambda line: line.rank))
+    for line in sorted(full, key=lambda line: line.rank):  # a short line may fit again where a long one went
+        if line not in kept and sum(count_words(each.text) for each in kept) + count_words(line.text) <= limit:
+            kept = [each for each in full if each in kept or each is line]
     return tuple(line.text for line in kept)
 
 
