@@ -192,7 +192,7 @@ def _longest_foods(hits: list[Hit]) -> list[Hit]:
         id(h)
         for h in foods
         for other in foods
-        if other is not h and other.first <= h.first and h.last <= other.last and (other.last - other.first) > (h.last - h.first)
+        if other is not h and other.first < h.last and h.first < other.last and (other.last - other.first) > (h.last - h.first)
     }
     return [h for h in hits if id(h) not in inner and h.owner != ("food", "")]
 

@@ -32,7 +32,9 @@ def something_not_read(words: list[Word], hits: list[Hit], told: frozenset[str],
     In the first message it counts when it speaks of jars; later on, with an answer given already, whatever it speaks of.
     """
     of_jars = {h.sentence for h in hits if h.owner == ("cue", "of-jars")}
-    understood = {h.sentence for h in hits if h.owner[0] in ("answer", "problem", "not-problem", "asked")}
+    understood = {h.sentence for h in hits if h.owner[0] in ("problem", "not-problem", "asked")}
+    # later on, "jars" alone tells nothing of what was done with them
+    understood |= {h.sentence for h in hits if h.owner[0] == "answer" and not (told and h.owner[1] == "stage")}
     understood |= {h.sentence for h in hits if h.owner == ("cue", "elsewhere")} - of_jars
     shrugs = {h.sentence for h in hits if h.owner in (("cue", "cant-say"), ("cue", "yes"), ("cue", "no"))}
     understood |= {n for n in shrugs if sum(w.sentence == n for w in words) < 5}

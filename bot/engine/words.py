@@ -7,6 +7,7 @@ been through the same mill.
 import re
 import unicodedata
 from collections.abc import Callable
+from itertools import pairwise
 from typing import NamedTuple
 
 MOST_READ = 6000  # characters of a message that are read; nobody describes a jar at greater length
@@ -103,7 +104,9 @@ def _open(token: str) -> str:
     return token
 
 
-_AFTER_A_CORRECTING_NO = frozenset("i wait sorry actually it they we".split())
+_AFTER_A_CORRECTING_NO = frozenset("i wait sorry actually it they we and but".split())
+_IT, _WAS = frozenset("it they these those".split()), frozenset("was were is are".split())
+_IN_MIND = frozenset("think sure believe know say certain convinced remember like recall sound look seem that if really".split())
 
 
 def negated(words: list[Word], first: int, last: int, own_negation: bool) -> bool:
@@ -116,11 +119,18 @@ def negated(words: list[Word], first: int, last: int, own_negation: bool) -> boo
     for at in range(first - 1, max(-1, first - 6), -1):
         if words[at].clause != words[first].clause:
             return False
-        if words[at].text == "no" and words[at + 1].text in _AFTER_A_CORRECTING_NO:
+        if words[at].text in ("no", "none", "nothing", "nope") and words[at + 1].text in _AFTER_A_CORRECTING_NO:
             return False  # "no i mean apricot" takes back what came before, not the apricot
         if words[at].text in NEGATORS:
-            return True
+            return not _said_instead(words, at, first)
     return False
+
+
+def _said_instead(words: list[Word], negator: int, first: int) -> bool:
+    """ "Not cucumbers, it was beans": what follows "it was" is said in place of what was denied. Not so in "I do not think it was"."""
+    between = [w.text for w in words[negator + 1 : first]]
+    again = next((n for n, pair in enumerate(pairwise(between)) if pair[0] in _IT and pair[1] in _WAS), 0)
+    return again > 0 and between[0] not in _IN_MIND
 
 
 class Corrector:
