@@ -169,6 +169,8 @@ def against(what: str, seconds: float, baseline: str, base: float, target: float
 def child(folder: Path, *arguments: str, given: str = "") -> subprocess.CompletedProcess[str]:
     """Python with these arguments, its compiled knowledge in a folder of its own."""
     environ = {**os.environ, "XDG_CACHE_HOME": str(folder / "cache"), "LOCALAPPDATA": str(folder / "cache")}
+    environ["PYTHONPYCACHEPREFIX"] = str(folder / "bytecode")  # compiled modules are kept, as on any machine in use
+    environ.pop("PYTHONDONTWRITEBYTECODE", None)
     command = [sys.executable, *arguments]
     return subprocess.run(
         command, cwd=ROOT, env=environ, input=given, capture_output=True, encoding="utf-8", check=True
