@@ -125,7 +125,7 @@ PICKLE_FACTS = RIGHT_PROCESS | {
 
 
 def test_cloudy_brine_with_table_salt_and_sound_lids_ends_as_looks_only():
-    talk = talk_of("brine went cloudy on my dill pickles")
+    talk = talk_of("brine went cloudy")
     reply = talk.until_done(PICKLE_FACTS, most=14)
     assert {"salt-kind", "hours-in-store", "spoilage-signs"} & set(talk.asked)
     assert reply["verdict"]["outcome"] == "quality-only"

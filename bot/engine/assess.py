@@ -9,7 +9,16 @@ from bot.engine.case import ALL, REST, SOME, Case, Observation
 from bot.engine.facts import NO, YES, Facts
 from bot.engine.knowledge import Knowledge, Problem
 from bot.engine.moments import round_down
-from bot.engine.questions import MOST_FOR_CAUSES, MOST_QUESTIONS, Next, askable, for_causes, for_remedies, for_safety
+from bot.engine.questions import (
+    MOST_FOR_CAUSES,
+    MOST_QUESTIONS,
+    MOST_WITH_CAUSES,
+    Next,
+    askable,
+    for_causes,
+    for_remedies,
+    for_safety,
+)
 from bot.engine.ranking import Ranked, rank
 from bot.engine.remedies import plan
 from bot.engine.reply import Advice, Reminder, Verdict
@@ -58,7 +67,7 @@ def assess(
     discarded = bool(judgements) and judgements[main].outcome.startswith("discard")
     ranked: dict[str, list[Ranked]] = {p.id: rank(p, view) for p in problems if p.causes}
     held_for_good = bool(judgements) and judgements[main].outcome == "ask-expert"  # nobody may eat it: why it failed can wait
-    if question is None and not discarded and not held_for_good and not limit:
+    if question is None and not discarded and not held_for_good and case.questions_asked < MOST_WITH_CAUSES:
         question = _cause_question(problems, view, case, judgements.get(main))
     if discarded and judgements[main].outcome == "discard-hazard" and judgements[main].settled and askable(view, "eaten"):
         question = Next("eaten", ALL)

@@ -12,7 +12,8 @@ from bot.engine.knowledge import CLOCKS, COMPUTED, Evidence, Problem, Rule
 from bot.engine.ranking import Seen, answers_of, applicable, entropy, likelihood, posterior, seen_of, sign_evidence
 from bot.engine.safety import Judgement, RuleState
 
-MOST_QUESTIONS = 8
+MOST_QUESTIONS = 9  # about safety; a pickle told of in three words has that many facts
+MOST_WITH_CAUSES = 8  # of both kinds: why it happened is worth fewer
 MOST_FOR_CAUSES = 3
 SURE_ENOUGH = 0.75  # a leading cause this likely is told without more questions
 WORTH_BITS = 0.08  # least expected gain of a question about causes, per unit of effort

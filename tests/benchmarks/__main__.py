@@ -40,7 +40,7 @@ NOTHING = ("-c", "pass")
 NEVER_LOADED = ("yaml", "sqlite_utils", "telegram")
 SHOWN = 5  # of the modules that take longest to load
 # Ratios not to exceed. A turn is mostly reckoning where commits are fast, and mostly waiting for the disk where they are slow.
-MOST_TURN, MOST_GROWTH, MOST_START, MOST_MEMORY = 10.0, 1.2, 10.0, 5.0
+MOST_TURN, MOST_GROWTH, MOST_START, MOST_MEMORY = 10.0, 1.2, 8.0, 5.0
 PRAGMAS = ("journal_mode = WAL", "synchronous = FULL", "foreign_keys = ON", "secure_delete = ON")
 
 CONVERSATIONS = (
