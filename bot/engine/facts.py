@@ -283,10 +283,8 @@ class Facts:
     def _acidity(self) -> frozenset[str]:
         products = self.possible("product")
         foods = self.foods()
-        if not foods:
-            told = self.belief("food")  # a pickle or ferment named without its food is vegetables in vinegar or brine
-            named = products <= {"pickle", "relish", "ferment"} and (told is None or (told.certain and not told.cant_say))
-            return frozenset({"pickled"} if named else ACID_ORDER)
+        if not foods:  # a pickle of nobody knows what may be a pickle of anything
+            return frozenset(ACID_ORDER)
         found: set[str] = set()
         for product in products:
             classes = [self._class_of(food, product) for food in foods]

@@ -21,9 +21,6 @@ PRODUCT_WORDS = {
 
 # (module, word) -> why it may stand there.
 ALLOWED = {
-    ("bot/engine/facts.py", "pickle"): "answer of the evidence `product`, in which tested acid makes low-acid food safe",
-    ("bot/engine/facts.py", "relish"): "answer of the evidence `product`, as above",
-    ("bot/engine/facts.py", "ferment"): "answer of the evidence `product`, as above",
     ("bot/engine/naming.py", "jam"): "answer of the evidence `product` that is put behind the name of a fruit",
     ("bot/engine/naming.py", "jelly"): "answer of the evidence `product`, as above",
     ("bot/engine/naming.py", "marmalade"): "answer of the evidence `product`, as above",
