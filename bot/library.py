@@ -215,10 +215,11 @@ def _drop_old_copies(cache: str) -> None:
 
 
 def _compile(contents: dict[str, bytes], shown_as: str) -> tuple[Any, list[Fault]]:
+    from bot.knowledge_conflicts import check_conflicts
     from bot.knowledge_links import check_links_and_sense
     from bot.knowledge_shape import read_shape
 
     plain, faults, readable = read_shape(contents, shown_as)
     # With a file missing, everything that points into it would be complained of too.
-    faults = faults + check_links_and_sense(plain) if readable else faults
+    faults = faults + check_links_and_sense(plain) + check_conflicts(plain) if readable else faults
     return plain, sorted(set(faults), key=lambda fault: (fault.file, fault.line, fault.what))

@@ -46,6 +46,7 @@ class Source(NamedTuple):
     year: str
     kind: str
     short: str = ""
+    superseded: bool = False
 
 
 class Phrase(NamedTuple):

@@ -24,7 +24,7 @@ class Room:
     pure: bool = False
 
 
-LIBRARY = ("bot.library", "bot.knowledge_shape", "bot.knowledge_links", "bot.knowledge_copy", "bot.located_yaml")
+LIBRARY = ("bot.library", "bot.knowledge_shape", "bot.knowledge_links", "bot.knowledge_conflicts", "bot.knowledge_copy", "bot.located_yaml")
 STORE = ("bot.store", "bot.store_file")
 ROOMS = {
     "kitchen": Room(("bot/kitchen/*.py",), ("bot.kitchen",), pure=True),

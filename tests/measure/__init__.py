@@ -1,0 +1,1 @@
+"""Plays files of stories with known verdicts, and counts what came out right, milder and harsher."""
