@@ -213,8 +213,8 @@ class _Sense(_Pass):
             todo = "what is safe on the shelf although the rule bites belongs under clear_if"
             self.fault(rule, leaves.at("shelf"), f"rule '{name}' is not cleared and leaves the shelf", todo)
         for act in [each for each in ("fridge", "freeze") if each in leaves]:
-            if "since" not in leaves[act] and not {"warm", "cold"} <= leaves[act].keys():
-                todo = "limit 'since', or both 'warm' and 'cold': with one of them the other clock never runs out"
+            if not {"since", "open"} & leaves[act].keys() and not {"warm", "cold"} <= leaves[act].keys():
+                todo = "limit 'since' or 'open', or both 'warm' and 'cold': with one of them the other clock never runs out"
                 self.fault(rule, leaves.at(act), f"'{name}' leaves {act} without a full limit", todo)
 
     def _safety_evidence(self) -> None:

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 
 from bot.engine import naming
 from bot.engine.case import ALL, REST, SOME, Case, Observation
-from bot.engine.facts import NO, YES, Facts
+from bot.engine.facts import NO, UNSAFE_IN_A_BATH, YES, Facts
 from bot.engine.knowledge import Knowledge, Problem
 from bot.engine.moments import round_down
 from bot.engine.questions import (
@@ -213,7 +213,7 @@ def _pot_notes(facts: Facts, text: Texts) -> tuple[str, ...]:
         return ()
     acidity = facts.possible("acidity")
     names = " and ".join(facts.knowledge.foods[f].name for f in facts.knowledge.foods if f in foods)
-    if acidity <= {"low", "no-process"}:
+    if acidity <= UNSAFE_IN_A_BATH:
         return (text("pot-low-acid", food=names),)
     if acidity == {"needs-acid"} and facts.line("acid-added", ("full",)) != 2:
         return (text("pot-short-of-acid", food=names),)

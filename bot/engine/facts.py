@@ -7,15 +7,15 @@ Silence, "not sure" and contradiction leave answers possible; only what was said
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import UTC, datetime
+from datetime import datetime
 
 from bot.engine.case import ALL, TICKS, Belief, Case
+from bot.engine.elapsed import FOREVER, HOUR, hours_on, moment_of
 from bot.engine.knowledge import CLOCKS, COMPUTED, Condition, Evidence, Knowledge
 
 NO, OPEN, YES = 0, 1, 2
-HOUR = 3600.0
-FOREVER = 1e9  # hours
-ACID_ORDER = ("acid", "pickled", "needs-acid", "no-process", "low")  # mildest first
+ACID_ORDER = COMPUTED["acidity"]  # mildest first
+UNSAFE_IN_A_BATH = frozenset({"no-process", "low", "never"})
 
 
 def inside(possible: frozenset[str] | set[str], allowed: Iterable[str]) -> int:
@@ -35,8 +35,6 @@ class Facts:
         self._implying = [entry for entry in knowledge.evidence.values() if entry.implies]
         self._lines: dict[tuple[str, tuple[str, ...]], int] = {}
         self._clocks: dict[str, tuple[float, float]] = {}
-        self._ended: tuple[datetime, datetime] | None = None
-        self._ended_known = False
 
     # -- evidence -------------------------------------------------------------------------------------------------
     def belief(self, evidence: str) -> Belief | None:
@@ -207,51 +205,16 @@ class Facts:
     # -- clocks ---------------------------------------------------------------------------------------------------
     def processed_at(self) -> tuple[datetime, datetime] | None:
         """Earliest and latest moment the heat can have ended."""
-        if not self._ended_known:
-            self._ended, self._ended_known = self._processed_at(), True
-        return self._ended
-
-    def _processed_at(self) -> tuple[datetime, datetime] | None:
-        belief = self.belief("hours-since-process")
-        if belief is None or belief.lo is None or belief.hi is None or not belief.certain:
-            return None
-        zone = self.now.tzinfo
-        return datetime.fromtimestamp(belief.lo, UTC).astimezone(zone), datetime.fromtimestamp(belief.hi, UTC).astimezone(zone)
+        return moment_of(self, "hours-since-process")
 
     def clock(self, name: str) -> tuple[float, float]:
         """Hours on a clock, shortest and longest possible. The longest is `FOREVER` when nothing is known."""
         found = self._clocks.get(name)
         if found is None:
-            found = self._clock(name)
+            found = hours_on(self, name)
             if not self._seeking:
                 self._clocks[name] = found
         return found
-
-    def _clock(self, name: str) -> tuple[float, float]:
-        ended = self.processed_at()
-        if ended is None:
-            since = (0.0, FOREVER)
-        else:
-            # differences of aware moments are elapsed time only when both are taken in UTC
-            now = self.now.timestamp()
-            since = (max(0.0, (now - ended[1].timestamp()) / HOUR), max(0.0, (now - ended[0].timestamp()) / HOUR))
-        if name == "since":
-            return since
-        warm = self._warm(since)
-        if name == "warm":
-            return warm
-        return max(0.0, since[0] - warm[1]), max(0.0, since[1] - warm[0])
-
-    def _warm(self, since: tuple[float, float]) -> tuple[float, float]:
-        places = self.possible("storage")
-        if places == {"room"}:
-            return since
-        before = self.possible("warm-before-cold")
-        spans = {"under-2h": (0.0, 2.0 - 1e-9), "under-24h": (2.0, 24.0 - 1e-9), "longer": (24.0, FOREVER)}
-        lo = min(spans[b][0] for b in before)
-        hi = max(spans[b][1] for b in before)
-        lo, hi = min(lo, since[1]), min(hi, since[1])
-        return (lo, since[1]) if "room" in places else (lo, hi)
 
     def in_time(self, name: str, limit: float) -> int:
         """Whether a clock is still under a limit in hours; at the limit counts as past it."""
@@ -295,3 +258,6 @@ class Facts:
         food = self.knowledge.foods[food_id]
         product = food.product or product
         return "pickled" if product in food.with_acid and food.acidity != "acid" else food.acidity
+
+
+__all__ = ["ACID_ORDER", "FOREVER", "HOUR", "NO", "OPEN", "UNSAFE_IN_A_BATH", "YES", "Facts", "inside"]

@@ -14,9 +14,9 @@ LINE = "\x7f"  # between lines in the compiled copy: it cannot stand in YAML, an
 Limits = dict[str, float]  # clock name -> hours; an empty mapping sets no limit
 
 ACTS = ("shelf", "reprocess", "fridge", "freeze")  # best first
-CLOCKS = ("since", "warm", "cold")
+CLOCKS = ("since", "warm", "cold", "open")
 COMPUTED = {
-    "acidity": ("acid", "pickled", "needs-acid", "no-process", "low"),
+    "acidity": ("acid", "pickled", "needs-acid", "no-process", "low", "never"),
     "minutes-enough": ("enough", "short"),
     "gel-point": ("below", "at", "past"),
 }
@@ -28,7 +28,8 @@ BEHIND = {
         "process-timer", "time-as-printed", "time-for-height",
     ),
     "gel-point": ("altitude", "thermometer-reading"),
-    **dict.fromkeys(CLOCKS, ("hours-since-process", "storage", "warm-before-cold")),
+    **dict.fromkeys(("since", "warm", "cold"), ("hours-since-process", "storage", "warm-before-cold")),
+    "open": ("opened-when",),
 }  # fmt: skip
 # Figures that texts may ask for in braces; engine/sums.py works them out.
 SUMS = (

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from bot.engine.facts import NO, OPEN, YES, Facts
-from bot.engine.knowledge import CLOCKS, COMPUTED, Evidence, Problem, Rule
+from bot.engine.knowledge import BEHIND, CLOCKS, COMPUTED, Evidence, Problem, Rule
 from bot.engine.ranking import Seen, answers_of, applicable, entropy, likelihood, posterior, seen_of, sign_evidence
 from bot.engine.safety import Judgement, RuleState
 
@@ -130,7 +130,7 @@ def leads_to(name: str, facts: Facts) -> tuple[str, ...]:
 
 def _leads_to(name: str, facts: Facts) -> tuple[str, ...]:
     if name in CLOCKS:
-        return ("hours-since-process",) if name == "since" else ("hours-since-process", "storage", "warm-before-cold")
+        return ("hours-since-process",) if name == "since" else BEHIND[name]
     if name == "acidity":
         return ("food", "product")
     if name == "minutes-enough":

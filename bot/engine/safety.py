@@ -7,7 +7,8 @@ every jar that is still possible; the outcome is the name of the best act left.
 from datetime import UTC, datetime, timedelta
 from typing import NamedTuple
 
-from bot.engine.facts import FOREVER, NO, OPEN, YES, Facts
+from bot.engine.elapsed import FOREVER, moment_of
+from bot.engine.facts import NO, OPEN, YES, Facts
 from bot.engine.knowledge import ACTS, Rule
 
 OUTCOMES = ("shelf-ok", "quality-only", "reprocess-now", "fridge-use-soon", "ask-expert", "discard", "discard-hazard")
@@ -91,19 +92,25 @@ def at_best(judgement: Judgement) -> str:
 
 def deadline(judgement: Judgement, act: str, facts: Facts) -> datetime | None:
     """Until when the act is allowed: the earliest limit of all rules not cleared. None when nothing limits it or no time is known."""
-    ended = facts.processed_at()
-    if ended is None:
-        return None
-    start = ended[0].astimezone(UTC)
-    ends: list[datetime] = []
-    for state in judgement.states:
-        if state.clear == YES:
-            continue
-        for clock, hours in state.rule.leaves.get(act, {}).items():
-            if hours >= _LOOSE:
-                continue
-            if clock == "since" or (clock == "warm" and facts.possible("storage") == {"room"}):
-                ends.append(start + timedelta(hours=hours))
-            elif clock == "cold" and "room" not in facts.possible("storage"):
-                ends.append(start + timedelta(hours=min(facts.clock("warm")[0], FOREVER) + hours))
+    limits = [limit for state in judgement.states if state.clear != YES for limit in _limits(state.rule, act, facts)]
+    ends = [end for clock, hours in limits for end in _ends(clock, hours, facts)]
     return min(ends).astimezone(facts.now.tzinfo) if ends else None
+
+
+def _limits(rule: Rule, act: str, facts: Facts) -> list[tuple[str, float]]:
+    """The limits of a rule on an act, and of the exceptions that give it back."""
+    softer = [e.leaves for e in facts.knowledge.exceptions.values() if e.softens == rule.id]
+    return [limit for leaves in (rule.leaves, *softer) if act in leaves for limit in leaves[act].items()]
+
+
+def _ends(clock: str, hours: float, facts: Facts) -> list[datetime]:
+    """When a limit runs out, counted from the earliest moment it may have begun; nothing while that is not known."""
+    began = moment_of(facts, "opened-when" if clock == "open" else "hours-since-process")
+    if began is None:
+        return []
+    if hours >= _LOOSE:
+        return []
+    places = facts.possible("storage")
+    runs = {"since": True, "open": True, "warm": places == {"room"}, "cold": "room" not in places}
+    waited = facts.clock("warm")[0] if clock == "cold" else 0.0  # the cold begins after the shortest time it can have stood warm
+    return [began[0].astimezone(UTC) + timedelta(hours=waited + hours)] if runs[clock] else []

@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 from bot.engine import courtesies
 from bot.engine.assess import assess, reminders
 from bot.engine.case import ALL, Case, Observation, fold
+from bot.engine.facts import UNSAFE_IN_A_BATH
 from bot.engine.knowledge import Knowledge
 from bot.engine.published import with_tables
 from bot.engine.reader import Reader, Reading
@@ -203,7 +204,7 @@ class Engine:
             return Outcome(aside(self.text("out-of-scope"), "out-of-scope"))
         foods = after.belief("food")
         named = foods.present if foods is not None else frozenset()
-        trap = any(self.knowledge.foods[f].acidity in ("low", "no-process") and not self.knowledge.foods[f].with_acid for f in named)
+        trap = any(self.knowledge.foods[f].acidity in UNSAFE_IN_A_BATH and not self.knowledge.foods[f].with_acid for f in named)
         if safety and trap:
             return None
         danger = any(set(o.answers) & set(self.knowledge.evidence[o.evidence].danger) for o in safety if not o.denied)

@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 from bot.engine import naming
 from bot.engine.case import ALL, REST, SOME, Observation
-from bot.engine.facts import NO, YES, Facts
+from bot.engine.facts import NO, UNSAFE_IN_A_BATH, YES, Facts
 from bot.engine.knowledge import BEHIND, COMPUTED, Knowledge, Problem, Rule, Said
 from bot.engine.moments import clock_words, span_words
 from bot.engine.questions import Next
@@ -125,7 +125,7 @@ def _undecided(found: Findings, judgement: Judgement, facts: Facts, text: Texts)
             if said:
                 lines.append(Line(said, 0 if not lines else 2))
     broken = [r for r in judgement.broken if not any(p.id == r.problem for p in found.problems)]
-    short_of_acid = facts.possible("acidity") <= {"low", "no-process"}
+    short_of_acid = facts.possible("acidity") <= UNSAFE_IN_A_BATH
     if short_of_acid or (found.first_turn and not lines):
         lines.insert(0, Line(text(_hold(facts))))
     if broken:
@@ -143,7 +143,7 @@ def _heard_again(found: Findings) -> bool:
 
 def _hold(facts: Facts) -> str:
     """The sentence that says what to do meanwhile, by the state of the jars."""
-    if facts.possible("acidity") <= {"low", "no-process"}:
+    if facts.possible("acidity") <= UNSAFE_IN_A_BATH:
         return "hold-low-acid"
     return "hold-unsealed" if facts.known("sealed") and facts.possible("sealed") == {"no"} else "hold-jars"
 
