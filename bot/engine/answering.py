@@ -106,7 +106,7 @@ def _yes_or_no(question: Evidence, said: str) -> str | None:
 def _by_label(question: Evidence, plain: str, words: list[Word]) -> list[str]:
     """Answers whose button label was sent, or picked by number; several may be sent at once, separated by commas."""
     stripped = plain.strip().strip(".")
-    labels = {" ".join(_label(a.label)): a.id for a in question.answers.values()}
+    labels = {_key(a.label): a.id for a in question.answers.values()}
     whole = labels.get(_key(plain))
     if whole:
         return [whole]
@@ -145,5 +145,8 @@ def _label(text: str) -> tuple[str, ...]:
     return tuple(w.stem for w in split(normalise(text)))
 
 
+_ARTICLES = frozenset(("the", "a", "an"))
+
+
 def _key(text: str) -> str:
-    return " ".join(w.stem for w in split(normalise(text)))
+    return " ".join(w.stem for w in split(normalise(text)) if w.text not in _ARTICLES)

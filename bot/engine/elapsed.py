@@ -26,6 +26,8 @@ def hours_on(facts: Facts, clock: str) -> Span:
     if clock == "since":
         return since
     warm = _warm(facts, since)
+    if clock == "cold" and facts.possible("storage") in ({"freezer"}, {"room"}):
+        return 0.0, 0.0  # it was never in the fridge, and frozen food stands still
     return warm if clock == "warm" else (max(0.0, since[0] - warm[1]), max(0.0, since[1] - warm[0]))
 
 

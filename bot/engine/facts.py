@@ -51,8 +51,8 @@ class Facts:
             return belief.complete or bool(belief.present & frozenset(entry.danger))
         if entry.kind == "food":
             return bool(belief.present)
-        if belief.contradicted and entry.kind == "choice":
-            return False
+        if entry.kind == "choice":  # "not up" leaves open whether it was opened or came up later
+            return belief.possible is not None and not belief.contradicted and (len(belief.possible) == 1 or belief.possible <= frozenset(entry.danger))
         return belief.lo is not None or belief.possible is not None
 
     def possible(self, evidence: str) -> frozenset[str]:

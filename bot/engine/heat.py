@@ -43,7 +43,7 @@ def needed(facts: Facts) -> Required | None:
     (product,) = products
     lo, hi = altitudes(facts)
     return required_minutes(
-        facts.knowledge.tables["rows"],  # type: ignore[arg-type]
+        _rows(facts),
         product,
         facts.foods(),
         _packs(facts, product),
@@ -54,14 +54,22 @@ def needed(facts: Facts) -> Required | None:
     )
 
 
+def _rows(facts: Facts) -> list[ProcessRow]:
+    """Rows of the table that fit what the jars were filled up with, as far as that is known."""
+    rows: tuple[ProcessRow, ...] = facts.knowledge.tables["rows"]  # type: ignore[assignment]
+    if all(not r.packed_in for r in rows):
+        return [*rows]
+    filled = facts.possible("packed-in")
+    return [r for r in rows if not r.packed_in or r.packed_in & filled]
+
+
 def _packs(facts: Facts, product: str) -> frozenset[str]:
     """Packs still possible. While nobody said, only those that the table prints for such food: jam is never packed raw."""
     packs = facts.possible("pack")
     belief = facts.belief("pack")
     if facts.known("pack") or (belief is not None and belief.cant_say):
         return packs
-    rows: tuple[ProcessRow, ...] = facts.knowledge.tables["rows"]  # type: ignore[assignment]
-    mine = [r for r in rows if product in r.products]
+    mine = [r for r in _rows(facts) if product in r.products]
     named = [r for r in mine if r.foods & facts.foods()] or mine
     printed = frozenset(p for r in named for p in r.packs)
     return packs & printed or packs
@@ -83,8 +91,7 @@ def _sizes(facts: Facts) -> frozenset[str]:
     """Jar sizes still possible. While nobody said, those the table has a row for: the rule on large jars asks about others."""
     if facts.known("jar-size"):
         return facts.possible("jar-size")
-    rows: tuple[ProcessRow, ...] = facts.knowledge.tables["rows"]  # type: ignore[assignment]
-    mine = [r for r in rows if r.products & facts.possible("product")]
+    mine = [r for r in _rows(facts) if r.products & facts.possible("product")]
     named = [r for r in mine if r.foods & facts.foods()] or mine
     printed = frozenset(j for r in named for j in r.jars)
     return printed & SIZES_OF_PUBLISHED_ROWS or SIZES_OF_PUBLISHED_ROWS
@@ -98,8 +105,8 @@ def _judge(facts: Facts) -> Minutes:
     methods = facts.possible("process-method")
     if methods == {"low-temp"}:
         return _against(facts, facts.knowledge.tables["low_temperature_minutes"], ("process-minutes", "process-timer"))  # type: ignore[arg-type]
-    if "pressure" in methods and len(methods) == 1:
-        return Minutes(EITHER, ())  # no pressure times are held here: never cleared, never failed
+    if methods == {"pressure"}:
+        return _under_pressure(facts)
     required = needed(facts)
     if facts.known("process-minutes") and facts.possible("process-minutes") == {"as-printed"}:
         return _as_printed(facts, required)
@@ -130,6 +137,15 @@ def _judge(facts: Facts) -> Minutes:
 TESTED = frozenset({"sheet", "packet"})
 
 
+def _under_pressure(facts: Facts) -> Minutes:
+    """No pressure times are held here: the time that the person's own tested recipe prints is what counts."""
+    if facts.known("process-minutes") and facts.possible("process-minutes") == {"as-printed"}:
+        return Minutes(ENOUGH, ()) if facts.possible("recipe-source") <= {"sheet"} else Minutes(EITHER, ("recipe-source",))
+    if not facts.possible("recipe-source") <= {"sheet"}:
+        return Minutes(EITHER, ("recipe-source",))
+    return _unlisted(facts)
+
+
 def _as_printed(facts: Facts, required: Required | None) -> Minutes:
     """The time that a tested recipe prints was used, without a number: that is what was done, if it was the column of that height."""
     if not facts.possible("recipe-source") <= TESTED:
@@ -146,7 +162,7 @@ def _as_printed(facts: Facts, required: Required | None) -> Minutes:
 def _at(facts: Facts, feet: float) -> Required | None:
     (product,) = facts.possible("product")
     return required_minutes(
-        facts.knowledge.tables["rows"],  # type: ignore[arg-type]
+        _rows(facts),
         product, facts.foods(), _packs(facts, product), _sizes(facts), _sterile(facts), feet, feet,
     )  # fmt: skip
 
@@ -204,7 +220,7 @@ def _telling(facts: Facts, required: Required) -> tuple[str, ...]:
     height = facts.belief("altitude")
     if not facts.known("altitude") and required.lo != required.hi and not (height is not None and height.cant_say):
         return (*found, "altitude")  # at most heights this settles what the jars and the pack would be asked for
-    for name, size in (("jar-size", _sizes(facts)), ("pack", _packs(facts, next(iter(facts.possible("product"))))), ("jars-boiled-first", _sterile(facts))):
+    for name, size in (("jar-size", _sizes(facts)), ("pack", _packs(facts, next(iter(facts.possible("product"))))), ("packed-in", facts.possible("packed-in")), ("jars-boiled-first", _sterile(facts))):
         if len(size) > 1 and not facts.known(name) and _moves(required, name):
             found.append(name)
     if not facts.foods():
@@ -216,6 +232,8 @@ def _moves(required: Required, name: str) -> bool:
     rows: list[ProcessRow] = list(required.rows)
     if name == "jars-boiled-first":
         return any(r.sterile_jars for r in rows)
+    if name == "packed-in":
+        return any(r.packed_in for r in rows)
     if name == "pack":
         return len({r.packs for r in rows}) > 1
     return len({r.jars for r in rows}) > 1 or required.uncovered

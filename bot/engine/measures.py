@@ -18,6 +18,7 @@ _DOUBTED = re.compile(r"\s*(?:\?|ish|or so|or thereabouts|maybe|i think|give or 
 _DENIED = re.compile(r"(?:\bnot|n't|\bisnt|\bwasnt|\bnever) $")
 _AT_MOST = re.compile(r"\s*(?:%|percent|per cent|minutes?|mins?)?\s*(?:or|and) (?:less|under|below|lower|weaker|so at most)\b")
 _TAKES_BACK = re.compile(r"\b(?:actually|correction|no wait|wait no|sorry|rather|i mean|i meant|oops|or was it|make that)\b[^.;!?]*$")
+_MAY_BE = re.compile(r"\b(?:could|might|may)(?: have|'ve)? (?:be|been) (?:about |around |some )?$")
 REACH = 60  # characters between a number and the words that claim it
 _KINDS = {
     "minutes": "minutes", "hours": "hours", "days": "days", "temperature": "temperature", "percent": "percent",
@@ -62,6 +63,8 @@ def measured(
         if claim is not None:
             seen = _number(claim, quantity, plain)
             if seen is not None:
+                if _MAY_BE.search(plain, max(0, quantity.start - 30), quantity.start):
+                    seen = seen._replace(certain=False)
                 found.append(seen if correcting is None else seen._replace(replaces=True, corrects=True))
     found = _one_reading([*found, *_second_thoughts(found, numbers, plain, knowledge)], knowledge)
     found += times(knowledge, moments, numbers, near, words, now, question, plain)

@@ -43,6 +43,7 @@ def _row(id_: str, row: dict[str, Any]) -> ProcessRow:
         row.get("sterile_jars") == "yes",
         ", ".join(row["sources"]),
         row.get("note", ""),
+        frozenset(row.get("packed_in", ())),
     )
 
 

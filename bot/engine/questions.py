@@ -44,9 +44,17 @@ def _askable(facts: Facts, name: str) -> bool:
         return False
     if {(name, group), (name, "")} & facts.case.asked_again:
         return False
-    if facts.known(name):
+    if facts.known(name) and not _worth_asking_again(facts, name):
         return False
     return not entry.asked_if or facts.any_holds(entry.asked_if) == YES
+
+
+def _worth_asking_again(facts: Facts, name: str) -> bool:
+    """A vague time ("yesterday") once more, where a limit lies inside it; what else there is besides a sign that was told."""
+    entry, belief = facts.knowledge.evidence[name], facts.belief(name)
+    if belief is None or _passed_over(facts, name):
+        return False
+    return belief.approx if entry.kind == "clock" else entry.kind == "several" and not belief.complete
 
 
 def _passed_over(facts: Facts, name: str) -> bool:

@@ -12,10 +12,11 @@ from bot.engine.case import ALL, REST, SOME, Observation
 from bot.engine.knowledge import Evidence, Knowledge
 from bot.engine.lexicon import build
 from bot.engine.measures import measured, units_of
+from bot.engine.overlaps import standing
 from bot.engine.phrases import Hit, PhraseBook
 from bot.engine.quantities import PartCount, find_part_counts
 from bot.engine.understood import NOT_READ, QUESTION_WORDS, only_that, says_none_outright, something_not_read
-from bot.engine.words import Corrector, Word, normalise, split
+from bot.engine.words import NEGATORS, Corrector, Word, normalise, split
 
 
 class Reading(NamedTuple):
@@ -67,14 +68,14 @@ class Reader:
             return Reading(recipe=True, words=len(words))
         if command:
             return Reading(command=command, cues=frozenset(cues), words=len(words))
-        hits = _longest_foods(hits)
+        hits = standing(hits, self.knowledge.evidence)
         parts = find_part_counts(plain)
         rest_clauses = {words[h.first].clause for h in hits if h.owner == ("cue", "the-rest")}
         those = {words[h.first].sentence for h in hits if h.owner == ("cue", "that-one")} if grouped else set()
         found: list[Observation] = []
         correcting = "correcting" in cues
         apart, some, whole = _parts(parts, hits, words, self.knowledge)
-        for hit in _strongest(hits):
+        for hit in hits:
             kind = hit.owner[0]
             if kind == "answer":
                 seen = self._observe(hit, words, correcting)
@@ -104,7 +105,9 @@ class Reader:
                 cues.add("hedged")
             reply = answer_to(question, plain, words, found, cues, now, group, only_that(hits, words))
             answered, unread = reply.answered, reply.unread and not problems
-            found = [o for o in found if not (reply.observations and o.evidence == question.id)] + list(reply.observations)
+            # a time that was told is not taken back by a shrug when it is asked for more exactly
+            said = [o for o in reply.observations if not (o.cant_say and question.kind == "clock" and question.id in told)]
+            found = [o for o in found if not (said and o.evidence == question.id)] + said
         about = len({h.owner for h in hits if h.owner[0] in ("answer", "problem", "food", "near") and not h.supposed})
         if (about or told) and not answered and NOT_READ in self.knowledge.evidence and something_not_read(words, hits, told, any(o.lo is not None for o in found)):
             found.append(Observation(NOT_READ, ("something",), certain=False, text="a part I could not read"))
@@ -117,7 +120,7 @@ class Reader:
     def _observe(self, hit: Hit, words: list[Word], correcting: bool) -> Observation | None:
         _, evidence_id, answer_id = hit.owner
         entry = self.knowledge.evidence[evidence_id]
-        if hit.supposed:
+        if hit.supposed or (hit.denied and not entry.danger and not _just_denied(hit, words)):
             return None
         corrected = any(words[i].corrected for i in range(hit.first, hit.last))
         dangerous = answer_id in entry.danger
@@ -147,6 +150,11 @@ class Reader:
                 if any(o.evidence == evidence and not o.denied and set(o.answers) <= set(answers) for o in found):
                     scores[problem.id] = scores.get(problem.id, 0) + 2
         return {name: score for name, score in sorted(scores.items(), key=lambda s: -s[1]) if score > 0}
+
+
+def _just_denied(hit: Hit, words: list[Word]) -> bool:
+    """Whether the "not" stands by the words themselves: "I did not boil my pickles" says nothing against pickles."""
+    return any(w.text in NEGATORS for w in words[max(0, hit.first - 1) : hit.last])
 
 
 _SOMEBODY = frozenset("i my we our me us mine she he her they".split())
@@ -183,41 +191,6 @@ def _scores(hits: list[Hit], kind: str) -> dict[str, int]:
 
 def _in_group(seen: Observation, group: str) -> Observation:
     return seen._replace(group=group) if group else seen
-
-
-def _longest_foods(hits: list[Hit]) -> list[Hit]:
-    """White peach, not peach: a food name inside a longer one is dropped."""
-    foods = [h for h in hits if h.owner[0] == "food"]
-    inner = {
-        id(h)
-        for h in foods
-        for other in foods
-        if other is not h and other.first < h.last and h.first < other.last and (other.last - other.first) > (h.last - h.first)
-    }
-    return [h for h in hits if id(h) not in inner and h.owner != ("food", "")]
-
-
-def _strongest(hits: list[Hit]) -> list[Hit]:
-    """Of overlapping hits for the same evidence with different answers, the one with more terms (then more words) stands."""
-    kept: list[Hit] = []
-    answers = [h for h in hits if h.owner[0] == "answer"]
-    for hit in hits:
-        if hit.owner[0] != "answer":
-            kept.append(hit)
-            continue
-        size = (hit.terms, hit.last - hit.first)
-        beaten = any(
-            other is not hit
-            and other.owner[1] == hit.owner[1]
-            and other.owner[2] != hit.owner[2]
-            and other.first < hit.last
-            and hit.first < other.last
-            and ((other.terms, other.last - other.first) > size)
-            for other in answers
-        )
-        if not beaten:
-            kept.append(hit)
-    return kept
 
 
 def _parts(

@@ -19,7 +19,7 @@ _OTHER_EVENTS = frozenset(
     "read reading told heard learned learnt realised realized home holiday rings ring pantry cupboard shelf larder lunch dinner "
     "breakfast woke started writing drove moved called phoned asked looked checked remembered worried visited".split()
 )
-_TAKEN = frozenset("out lifted took pulled came been".split())
+_TAKEN = frozenset("out lifted took pulled been".split())
 _TOLD_AFTER = frozenset("read reading told heard learned learnt realised realized ate noticed found opened tasted started".split())
 RECENT = 48 * 3600.0  # seconds: within the longest limit on what may still be done
 _PAST_ALL_LIMITS = 87_600 * 3600.0  # seconds: ten years
@@ -99,14 +99,20 @@ def times(
     if not clocks:
         return []
     main = clocks[0]
-    others = [seen for clock in clocks[1:] if clock is not question for seen in _of_another(clock, main, moments, near, words)]
+    others: list[Observation] = []
+    for clock in clocks[1:]:
+        moment, seen = _of_another(clock, main, moments, near, words) if clock is not question else (None, None)
+        if moment is not None and seen is not None:
+            others.append(seen)
+            moments = [m for m in moments if m is not moment]
     return [*_of_main(clocks, moments, numbers, near, words, now, question, plain), *others]
 
 
 def _of_another(
     clock: Evidence, main: Evidence, moments: list[Moment], near: list[tuple[str, int, int]], words: list[Word]
-) -> list[Observation]:
-    """A time that stands closer to the words of another clock than to those of the heat: "opened it 5 days ago"."""
+) -> tuple[Moment | None, Observation | None]:
+    """A time that stands closer to the words of another clock than to those of the heat, "opened it 5 days ago"; failing that
+    one that stands by neither: "it has been open in the fridge. I put the date on, 16 days ago". That errs on the old side."""
     found: list[tuple[int, Moment, bool]] = []
     for moment in moments:
         inside = {w.clause for w in words if w.start < moment.end and w.end > moment.start}
@@ -116,13 +122,14 @@ def _of_another(
             name: min((max(first - moment.end, moment.start - last) for n, first, last in near if n == name and ends[0] <= first <= ends[1]), default=REACH)
             for name in (clock.id, main.id)
         }
-        if away[clock.id] < min(REACH, away[main.id]):
+        told = any(n == clock.id for n, _, _ in near) and not any(w.text in ("old", "made") for w in mates)
+        if away[clock.id] < min(REACH, away[main.id]) or (told and away[main.id] == REACH):
             found.append((away[clock.id], moment, any(w.text in _UNSURE for w in mates)))
     if not found:
-        return []
+        return None, None
     _, moment, doubtful = min(found, key=lambda each: each[0])
     lo, hi = moment.earliest.timestamp(), moment.latest.timestamp()
-    return [Observation(clock.id, (), lo=lo, hi=hi, approx=moment.vague, certain=not doubtful, text="time")]
+    return moment, Observation(clock.id, (), lo=lo, hi=hi, approx=moment.vague, certain=not doubtful, text="time")
 
 
 def _of_main(

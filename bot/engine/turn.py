@@ -197,7 +197,7 @@ class Engine:
     ) -> Outcome | None:
         """An early answer, or None when there is enough about jars to judge without a named problem."""
         safety = [o for o in reading.observations if self.knowledge.evidence[o.evidence].safety and o.evidence not in ("food", "product")]
-        if reading.asked and max(reading.asked.values()) >= CLEAR_FIT and (reading.asks or len(safety) < 2):
+        if reading.asked and max(reading.asked.values()) >= CLEAR_FIT and (len(safety) < (3 if reading.asks else 2)):
             return Outcome(courtesies.answer_asked(self, reading))
         ill = [o for o in reading.observations if o.evidence == "symptoms" and not o.denied and "none" not in o.answers]
         if "elsewhere" in reading.cues and len(safety) < 2 and not ill:

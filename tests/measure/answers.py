@@ -10,8 +10,9 @@ CANT_SAY = "Can't say"
 
 PRODUCTS = {
     "pickle": "vinegar pickles", "relish": "relish", "ferment": "a ferment with salt only", "fruit": "fruit in syrup", "tomato": "plain tomatoes",
-    "low-acid": "plain vegetables or meat", "puree": "fruit sauce", "juice": "juice", "syrup": "syrup", "fruit-butter": "fruit butter",
+    "puree": "fruit sauce", "juice": "juice", "syrup": "syrup", "fruit-butter": "fruit butter",
 }  # fmt: skip
+MEATS = ("meat", "soup", "chicken", "beef", "pork", "venison", "fish", "salmon", "tuna", "stock", "broth", "stew", "chili con carne", "bacon", "ham")
 METHODS = {
     "boiling-water": "boiled them under water", "steam": "a steam canner", "pressure": "a pressure canner", "low-temp": "the 180 degree bath",
     "none": "nothing, lids on hot", "inverted": "turned them upside down", "oven": "in the oven", "dishwasher": "in the dishwasher",
@@ -38,7 +39,14 @@ def food(facts: Facts) -> str:
 
 def product(facts: Facts) -> str:
     kind = text(facts, "product") or ""
+    if kind == "low-acid":
+        return "meat, fish or soup" if any(word in food(facts) for word in MEATS) else "plain vegetables"
     return PRODUCTS.get(kind, kind or CANT_SAY)
+
+
+def unread(facts: Facts, fine: bool) -> str:
+    """Whoever knows that nothing went wrong says so; whoever does not is in doubt."""
+    return "No, nothing wrong" if fine else "Yes, I'll say it again"
 
 
 def recipe_changes(facts: Facts) -> str:
@@ -135,6 +143,14 @@ def yes_no(key: str, yes: str = "yes", no: str = "no") -> Callable[[Facts], str]
     return answer
 
 
+def pressure(facts: Facts) -> str:
+    told = text(facts, "pressure_run") or text(facts, "pressure")
+    if told is None:
+        return "held for my height, vented" if right(facts) else CANT_SAY
+    held = any(word in told for word in ("never", "until", "steady", "held", "throughout", "the whole"))
+    return "vented, held for my height" if held and facts.get("vented") != "no" and "altitude_adjusted" not in facts else told
+
+
 def named(key: str, words: Mapping[str, str]) -> Callable[[Facts], str]:
     return lambda facts: words.get(str(facts.get(key)), text(facts, key) or CANT_SAY)
 
@@ -170,11 +186,13 @@ ANSWERS: dict[str, Callable[[Facts], str]] = {
     "eaten": yes_no("eaten", "yes", "no"),
     "symptoms": yes_no("symptoms", "yes", "nobody is unwell"),
     "steam-run": lambda facts: "vented, full steam to the end" if right(facts) or facts.get("vented") == "yes" else text(facts, "steam") or CANT_SAY,
+    "pressure-run": pressure,
     "bath-temperature": named("bath_temperature", {}),
-    "not-read": lambda facts: "no, nothing wrong",
 }
 
 
-def answer(facts: Facts, asked: str) -> str:
-    """The words for the evidence that is asked about; what the story does not know is "can't say"."""
+def answer(facts: Facts, asked: str, fine: bool = False) -> str:
+    """The words for the evidence that is asked about; what the story does not know is "can't say". `fine`: nothing went wrong."""
+    if asked == "not-read":
+        return unread(facts, fine)
     return ANSWERS[asked](facts) if asked in ANSWERS else text(facts, asked.replace("-", "_")) or CANT_SAY

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from bot.engine.safety import OUTCOMES
 from tests.conversation import Talk
 from tests.measure.answers import CANT_SAY, answer
 
+AT = datetime.fromisoformat("2026-10-20T10:00:00-05:00")  # after the season: stories tell of "last August" and "this July"
 MOST_ASKED = 20
 EDIBLE = frozenset({"shelf-ok", "quality-only", "reprocess-now", "fridge-use-soon"})
 HOLD = "ask-expert"
@@ -37,13 +39,13 @@ class Played:
 
 def play(case: Mapping[str, Any]) -> Played:
     """Send the story, answer what is asked from its facts, and judge the last verdict. Nothing said of jars counts as a hold."""
-    talk = Talk()
+    talk = Talk(AT)
     reply = talk.say(case["story"])
     times: Counter[str] = Counter()
     while reply["question"] is not None and len(talk.replies) <= MOST_ASKED:
         asked = reply["question"]["evidence"]
         times[asked] += 1
-        reply = talk.say(answer(case["facts"], asked) if times[asked] < 3 else CANT_SAY)
+        reply = talk.say(answer(case["facts"], asked, case["verdict"] in EDIBLE) if times[asked] < 3 else CANT_SAY)
     outcome = next((str(r["verdict"]["outcome"]) for r in reversed(talk.replies) if r["verdict"]), HOLD)
     return Played(case["id"], case["story"], case["verdict"], outcome, kind_of(outcome, case["verdict"], case["also_acceptable"]), tuple(talk.asked))
 

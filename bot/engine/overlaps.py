@@ -1,0 +1,61 @@
+"""Phrases that lie over one another in a message: which of them stand."""
+
+from bot.engine.knowledge import Evidence
+from bot.engine.phrases import Hit
+
+HINT = 1  # weight of a phrase that gives way to any plainer one about the same thing: "in the canner" to "pressure canned"
+NOT_TOLD = ("cue", "not-told")  # names in which the words mean something else: "jelly thermometer"
+
+
+def standing(hits: list[Hit], evidence: dict[str, Evidence]) -> list[Hit]:
+    """The hits that count, in the order of the message."""
+    return _strongest(_plainer(_longest_foods(_meant(hits))), evidence)
+
+
+def _meant(hits: list[Hit]) -> list[Hit]:
+    names = [h for h in hits if h.owner == NOT_TOLD]
+    return [
+        h for h in hits
+        if h.owner == NOT_TOLD or h.owner[0] not in ("answer", "food") or not any(n.first <= h.first and h.last <= n.last for n in names)
+    ]  # fmt: skip
+
+
+def _longest_foods(hits: list[Hit]) -> list[Hit]:
+    """White peach, not peach: a food name inside a longer one is dropped."""
+    foods = [h for h in hits if h.owner[0] == "food"]
+    inner = {
+        id(h)
+        for h in foods
+        for other in foods
+        if other is not h and other.first < h.last and h.first < other.last and (other.last - other.first) > (h.last - h.first)
+    }
+    return [h for h in hits if id(h) not in inner and h.owner != ("food", "")]
+
+
+def _plainer(hits: list[Hit]) -> list[Hit]:
+    """A hint counts only where nothing plainer is said of the same evidence."""
+    plain = {h.owner[1] for h in hits if h.owner[0] == "answer" and h.weight > HINT and not h.denied}
+    return [h for h in hits if h.owner[0] != "answer" or h.weight > HINT or h.owner[1] not in plain]
+
+
+def _strongest(hits: list[Hit], evidence: dict[str, Evidence]) -> list[Hit]:
+    """Of overlapping hits for the same evidence with different answers, the one with more terms (then more words) stands.
+
+    A danger told without a "not" gives way to another danger only: "the lid clicks up and down" is no lid that is down.
+    """
+    answers = [h for h in hits if h.owner[0] == "answer"]
+
+    def beaten(hit: Hit) -> bool:
+        size = (hit.terms, hit.last - hit.first)
+        grave = evidence[hit.owner[1]].danger
+        return any(
+            other.owner[1] == hit.owner[1]
+            and other.owner[2] != hit.owner[2]
+            and other.first < hit.last
+            and hit.first < other.last
+            and (other.terms, other.last - other.first) > size
+            and (hit.denied or hit.owner[2] not in grave or other.owner[2] in grave)
+            for other in answers
+        )
+
+    return [h for h in hits if h.owner[0] != "answer" or not beaten(h)]
