@@ -39,6 +39,8 @@ def answer_to(
     clear = [o for o in mine if o.certain and not o.denied]
     if clear:
         whole = question.kind == "several" and len(words) <= 3 * SHORT
+        if whole and "?" not in plain and _besides(words) and not any("none" in o.answers for o in clear):
+            cues = cues - {"hedged"}  # "none of these, but the lid is up" ticks the lid and nothing else
         fixed = tuple(  # the first answer takes the place of what was said before; two different ones in one reply both stand
             o._replace(group=o.group or place, replaces=not whole and question.kind != "food" and n == 0, complete=whole)
             for n, o in enumerate(mine)
@@ -57,6 +59,11 @@ def answer_to(
     if mine:
         return Answered((), True)
     return Answered((), False, unread=0 < len(words) <= SHORT and not found)
+
+
+def _besides(words: list[Word]) -> bool:
+    """Whether it begins by ruling everything out, and then names what there is."""
+    return bool(words) and words[0].text in ("none", "nothing", "no") and any(w.text in ("but", "except", "only", "just") for w in words)
 
 
 def _doubted(seen: Observation, question: Evidence) -> Observation:

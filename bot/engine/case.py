@@ -138,7 +138,8 @@ def settle(belief: Belief | None, seen: Observation, evidence: Evidence) -> Beli
 def _stands(belief: Belief, seen: Observation, evidence: Evidence) -> bool:
     """Once unsealed stays unsealed, however the lid looks later: such an answer goes only by undo or a plain correction."""
     standing = frozenset(evidence.stands)
-    held = belief.possible is not None and belief.certain and belief.possible <= standing
+    # what is left over when one answer was denied is no answer that was told
+    held = belief.possible is not None and belief.certain and belief.possible <= standing and len(belief.possible) < max(2, len(standing))
     return held and not (frozenset(seen.answers) & standing and not seen.denied)
 
 

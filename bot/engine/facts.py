@@ -95,7 +95,15 @@ class Facts:
         if self._silence_speaks(entry):
             assert entry.silent is not None
             return frozenset({entry.silent.answer})
-        return self._of_problems() & every or every if evidence == "product" else every
+        return self._products(every) if evidence == "product" else every
+
+    def _products(self, every: frozenset[str]) -> frozenset[str]:
+        """Products that may be meant while none is named: what all named problems can happen to, and what the foods can be."""
+        foods = [self.knowledge.foods[f] for f in self.foods()]
+        told_only = {a.id for a in self.knowledge.evidence["product"].answers.values() if a.if_listed} if foods else set[str]()
+        listed = {p for food in foods for p in (*food.with_acid, food.product, food.usual_product)}
+        left = every - (told_only - listed)
+        return self._of_problems() & left or left
 
     def _of_problems(self) -> frozenset[str]:
         """Products that all named problems can happen to: cloudy brine is no jam."""

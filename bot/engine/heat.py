@@ -131,7 +131,21 @@ def _judge(facts: Facts) -> Minutes:
         return Minutes(ENOUGH, (), required)
     if hi < required.lo or sea_level_column:
         return Minutes(SHORT, (), required)
-    return Minutes(EITHER, _telling(facts, required), required)
+    telling = _telling(facts, required)
+    if not telling and facts.possible("recipe-source") <= TESTED:
+        return _by_the_recipe(facts, lo, required)
+    return Minutes(EITHER, telling, required)
+
+
+def _by_the_recipe(facts: Facts, told: float, required: Required) -> Minutes:
+    """Several rows fit and nothing tells them apart: the person's own tested recipe prints one of these times."""
+    belief = facts.belief("time-as-printed")
+    if belief is None or not belief.certain or belief.hi is None:
+        return Minutes(EITHER, ("time-as-printed",), required)
+    printed = {m for row in required.rows for m in row.minutes} | {m + 5.0 for row in required.rows if row.sterile_jars for m in row.minutes}
+    if not required.lo <= belief.hi <= required.hi or belief.hi not in printed:
+        return Minutes(EITHER, (), required)
+    return Minutes(ENOUGH if told >= belief.hi else SHORT, (), required)
 
 
 TESTED = frozenset({"sheet", "packet"})

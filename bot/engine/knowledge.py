@@ -69,6 +69,7 @@ class Answer(NamedTuple):
     to: float | None = None
     also: Condition = NO_CONDITION
     leaves_open: bool = False  # tapping it settles nothing: it counts as "can't say"
+    if_listed: bool = False  # of products: assumed unasked only for foods that list it
 
 
 class Silence(NamedTuple):

@@ -13,7 +13,7 @@ TALK = (
     "say-help", "say-start", "say-start-over", "say-undo", "say-why-asked", "say-why", "say-kitchen", "say-forget",
     "say-stop", "say-thanks",
 )  # fmt: skip
-CUES = ("cant-say", "yes", "no", "correcting", "the-rest", "that-one", "hedged", "of-jars", "elsewhere", "neighbour", "not-told")
+CUES = ("cant-say", "yes", "no", "correcting", "the-rest", "that-one", "hedged", "of-jars", "elsewhere", "neighbour", "long-ago", "own-jars", "not-yet", "not-told")
 
 
 def build(knowledge: Knowledge) -> dict[str, Any]:

@@ -41,12 +41,14 @@ def measured(
     hits: list[Hit],
     now: datetime,
     question: Evidence | None,
-    correcting: frozenset[str] | None = None,
+    told: frozenset[str] = frozenset(),
+    corrects: bool = False,
 ) -> list[Observation]:
     """Observations of number and clock evidence in a message sent at `now`.
 
-    `correcting` is None, or the evidence told so far when the message corrects something: "sorry, 5 % not 4 %".
+    `told`: the evidence the case has an answer to; `corrects`: the message takes something back, "sorry, 5 % not 4 %".
     """
+    heard = {(h.owner[1], h.owner[2]) for h in hits if h.owner[0] == "answer" and not h.denied}
     near = [(h.owner[1], words[h.first].start, words[h.last - 1].end) for h in hits if h.owner[0] == "near"]
     moments = find_moments(plain, now)
     taken = [(m.start, m.end) for m in moments]
@@ -56,29 +58,51 @@ def measured(
     lone = len(words) <= 12
     for quantity in numbers:
         kind = _KINDS.get(quantity.kind, "")
-        claim = _claimed(knowledge, kind, quantity.start, quantity.end, near, question, lone, plain)
-        if claim is None and correcting:
-            told = [e for e in knowledge.evidence.values() if e.kind == kind and e.id in correcting]
-            claim = told[0] if len(told) == 1 else None
+        claim = _meant_by_the_rest(knowledge, kind, heard) or _claimed(knowledge, kind, quantity.start, quantity.end, near, question, lone, plain)
+        if claim is None and corrects:
+            mine = [e for e in knowledge.evidence.values() if e.kind == kind and e.id in told]
+            claim = mine[0] if len(mine) == 1 else None
         if claim is not None:
             seen = _number(claim, quantity, plain)
             if seen is not None:
                 if _MAY_BE.search(plain, max(0, quantity.start - 30), quantity.start):
                     seen = seen._replace(certain=False)
-                found.append(seen if correcting is None else seen._replace(replaces=True, corrects=True))
+                found.append(seen if not corrects else seen._replace(replaces=True, corrects=True))
     found = _one_reading([*found, *_second_thoughts(found, numbers, plain, knowledge)], knowledge)
-    found += times(knowledge, moments, numbers, near, words, now, question, plain)
+    found += times(knowledge, moments, numbers, near, words, now, question, plain, told)
     if question is not None and not any(o.evidence == question.id for o in found):
         found += _bare(question, plain, numbers)
     return found
 
 
+def _meant_by_the_rest(knowledge: Knowledge, kind: str, heard: set[tuple[str, str]]) -> Evidence | None:
+    """A number of whose kind one evidence is asked only after what this message says: degrees, when the 180 °F bath is spoken of."""
+    fits = [
+        e for e in knowledge.evidence.values()
+        if e.kind == kind and any(all(set(answers) & {a for n, a in heard if n == name} for name, answers in c.items()) for c in e.asked_if)
+    ]  # fmt: skip
+    return fits[0] if len(fits) == 1 and kind == "temperature" else None
+
+
 def _one_reading(found: list[Observation], knowledge: Knowledge) -> list[Observation]:
     """Two different figures for one safety fact in one message ("it is thirty, not ten"): neither is taken, so that it is asked."""
     figures: dict[str, set[tuple[float | None, float | None]]] = {}
+    found = _spans_of_degrees(found, knowledge)
     for seen in found:
         figures.setdefault(seen.evidence, set()).add((seen.lo, seen.hi))
     return [o for o in found if not knowledge.evidence[o.evidence].safety or len(figures[o.evidence]) == 1]
+
+
+def _spans_of_degrees(found: list[Observation], knowledge: Knowledge) -> list[Observation]:
+    """Several readings of one thermometer are one span: "lowest 181 F, highest 185 F"."""
+    degrees = {o.evidence for o in found if knowledge.evidence[o.evidence].kind == "temperature" and knowledge.evidence[o.evidence].safety}
+    spans: list[Observation] = []
+    for name in sorted(degrees):
+        mine = [o for o in found if o.evidence == name and o.lo is not None and o.hi is not None]
+        if mine:
+            lo, hi = min(o.lo or 0.0 for o in mine), max(o.hi or 0.0 for o in mine)
+            spans.append(mine[0]._replace(lo=lo, hi=hi, certain=all(o.certain for o in mine)))
+    return [*(o for o in found if o.evidence not in degrees), *spans]
 
 
 def _second_thoughts(found: list[Observation], numbers: list[Quantity], plain: str, knowledge: Knowledge) -> list[Observation]:

@@ -16,7 +16,7 @@ def _meant(hits: list[Hit]) -> list[Hit]:
     names = [h for h in hits if h.owner == NOT_TOLD]
     return [
         h for h in hits
-        if h.owner == NOT_TOLD or h.owner[0] not in ("answer", "food") or not any(n.first <= h.first and h.last <= n.last for n in names)
+        if h.owner == NOT_TOLD or h.owner[0] not in ("answer", "food", "near") or not any(n.first <= h.first and h.last <= n.last for n in names)
     ]  # fmt: skip
 
 

@@ -12,6 +12,7 @@ from bot.engine.case import ALL, REST, SOME, Observation
 from bot.engine.knowledge import Evidence, Knowledge
 from bot.engine.lexicon import build
 from bot.engine.measures import measured, units_of
+from bot.engine.others import of_own_jars
 from bot.engine.overlaps import standing
 from bot.engine.phrases import Hit, PhraseBook
 from bot.engine.quantities import PartCount, find_part_counts
@@ -68,7 +69,7 @@ class Reader:
             return Reading(recipe=True, words=len(words))
         if command:
             return Reading(command=command, cues=frozenset(cues), words=len(words))
-        hits = standing(hits, self.knowledge.evidence)
+        hits = of_own_jars(standing(hits, self.knowledge.evidence))
         parts = find_part_counts(plain)
         rest_clauses = {words[h.first].clause for h in hits if h.owner == ("cue", "the-rest")}
         those = {words[h.first].sentence for h in hits if h.owner == ("cue", "that-one")} if grouped else set()
@@ -90,7 +91,7 @@ class Reader:
                     found.append(_in_group(seen, place))
         found = _danger_stands(found, self.knowledge)
         found += _foods(hits, correcting, self.knowledge)
-        found += measured(self.knowledge, plain, words, hits, now, question, told if correcting else None)
+        found += measured(self.knowledge, plain, words, hits, now, question, told, correcting)
         if apart == "sealed" and not any(o.evidence == "sealed" and o.group == REST for o in found):
             found.append(Observation("sealed", ("yes",), group=REST, text="the others down"))
         once: dict[tuple[Any, ...], Observation] = {}
@@ -124,14 +125,17 @@ class Reader:
             return None
         corrected = any(words[i].corrected for i in range(hit.first, hit.last))
         dangerous = answer_id in entry.danger
-        certain = not hit.doubtful
+        opinion = _somebodys_opinion(hit, words)
+        certain = not hit.doubtful and not opinion
         answer = entry.answers[answer_id]
+        if answer.leaves_open:
+            return None if hit.denied else Observation(evidence_id, cant_say=True, text=answer.says)
         if entry.kind == "several":
             if hit.denied and answer_id == "none":
                 return None
             taken_back = correcting and answer_id == "none" and certain  # "sorry, I followed it exactly"
             return Observation(
-                evidence_id, (answer_id,), denied=hit.denied, certain=certain or dangerous, text=answer.says,
+                evidence_id, (answer_id,), denied=hit.denied, certain=certain or (dangerous and not opinion), text=answer.says,
                 replaces=taken_back, corrects=taken_back, complete=taken_back,
             )  # fmt: skip
         if hit.denied and corrected and not dangerous:
@@ -155,6 +159,14 @@ class Reader:
 def _just_denied(hit: Hit, words: list[Word]) -> bool:
     """Whether the "not" stands by the words themselves: "I did not boil my pickles" says nothing against pickles."""
     return any(w.text in NEGATORS for w in words[max(0, hit.first - 1) : hit.last])
+
+
+_OPINIONS = frozenset("insists insist reckons swears claims".split())
+
+
+def _somebodys_opinion(hit: Hit, words: list[Word]) -> bool:
+    """What somebody else holds, not what was seen: "my husband reckons it is mould". It is asked about."""
+    return any(w.text in _OPINIONS for w in words[max(0, hit.first - 6) : hit.first] if w.clause == words[hit.first].clause)
 
 
 _SOMEBODY = frozenset("i my we our me us mine she he her they".split())
@@ -239,6 +251,8 @@ def _danger_stands(found: list[Observation], knowledge: Knowledge) -> list[Obser
         if not o.denied and o.certain and knowledge.evidence[o.evidence].kind == "choice"
         and set(o.answers) & set(knowledge.evidence[o.evidence].danger)
     }
+    told = {(o.evidence, o.group, o.answers) for o in found if not o.denied}
+    found = [o for o in found if not (o.denied and (o.evidence, o.group, o.answers) in told and set(o.answers) <= set(knowledge.evidence[o.evidence].danger))]
     ticked = {o.evidence for o in found if knowledge.evidence[o.evidence].kind == "several" and not o.denied and "none" not in o.answers}
     found = [o for o in found if not (o.evidence in ticked and "none" in o.answers)]
     return [

@@ -21,9 +21,11 @@ _OTHER_EVENTS = frozenset(
 )
 _TAKEN = frozenset("out lifted took pulled been".split())
 _TOLD_AFTER = frozenset("read reading told heard learned learnt realised realized ate noticed found opened tasted started".split())
+_HEATED = re.compile(r"\b(?:boil|process|bath|cook|simmer|pressure|canned for|in for)")
+SHORT_ANSWER = 12  # words
 RECENT = 48 * 3600.0  # seconds: within the longest limit on what may still be done
 _PAST_ALL_LIMITS = 87_600 * 3600.0  # seconds: ten years
-_OPEN_ENDED = re.compile(r"(?:more than|over|at least|longer than|older than|before) ?")
+_OPEN_ENDED = re.compile(r"\b(?:more than|over|at least|longer than|older than|before) ?(?!\w*night)")
 _UNSURE = frozenset("think maybe perhaps guess probably possibly might could".split())
 HOUR = 3600.0
 _STOOD = re.compile(r"\b(?:(a|an|one|two|three|four|five|six|\d+) )?(day|week|fortnight|month|year)(s?) (?:in|on|at) (?:the|my|our|a|room)\b")
@@ -71,7 +73,7 @@ class _Told(NamedTuple):
         events += [w.start - moment.end for w in mates if w.start >= moment.end and w.text in _TOLD_AFTER]
         events += [REACH for w in before if w in _OTHER_EVENTS]
         # "a jar from last year", "out at 5", "just took them out"
-        anchored = bool(anchors) or before[-1:] == ["from"] or bool(_TAKEN & set(before)) or plain.startswith("just", moment.start)
+        anchored = bool(anchors) or before[-1:] == ["from"] or bool(_TAKEN & set(before))
         elsewhere = bool(events) and before[-1:] != ["from"] and min(events) < min(anchors, default=10 * REACH)
         if elsewhere and not anchored and not asked:
             return None
@@ -93,6 +95,7 @@ def times(
     now: datetime,
     question: Evidence | None,
     plain: str,
+    told: frozenset[str],
 ) -> list[Observation]:
     """Observations of clock evidence; the first of the knowledge is the one whose time needs no words beside it."""
     clocks = [e for e in knowledge.evidence.values() if e.kind == "clock"]
@@ -103,9 +106,10 @@ def times(
     for clock in clocks[1:]:
         moment, seen = _of_another(clock, main, moments, near, words) if clock is not question else (None, None)
         if moment is not None and seen is not None:
-            others.append(seen)
+            happened = clock.asked_if[0] if clock.asked_if else {}  # a time that was told shows that it happened
+            others += [seen, *(Observation(name, tuple(answers)) for name, answers in happened.items())]
             moments = [m for m in moments if m is not moment]
-    return [*_of_main(clocks, moments, numbers, near, words, now, question, plain), *others]
+    return [*_of_main(clocks, moments, numbers, near, words, now, question, plain, main.id in told), *others]
 
 
 def _of_another(
@@ -141,10 +145,13 @@ def _of_main(
     now: datetime,
     question: Evidence | None,
     plain: str,
+    already: bool,
 ) -> list[Observation]:
     main = clocks[0]
     read = [_Told.of(m, words, [n for n in near if n[0] == main.id], plain, question in clocks, now) for m in moments]
-    told = [t for t in read if t is not None]
+    # a time in a short answer to another question belongs to that: "yes, a bowl two hours ago"
+    of_the_answer = already and question is not None and question not in clocks and len(words) <= SHORT_ANSWER
+    told = [t for t in read if t is not None and (t.anchored or not of_the_answer)]
     if told:
         anchored = [t for t in told if t.anchored] or told
         first = min(t.lo for t in anchored)
@@ -160,7 +167,8 @@ def _of_main(
     asked = question is not None and question.kind == "clock"
     units = {"minutes": 60.0, "hours": HOUR, "days": 24 * HOUR} if asked else {"days": 24 * HOUR}
     if asked or not any(w.text in _OTHER_EVENTS for w in words):
-        for quantity in numbers:  # "14 hours" as an answer; "3 days on the side", "10 days" unasked
+        heated = bool(_HEATED.search(plain))  # "it was boiled 10 minutes" is no time of day, whatever was asked
+        for quantity in () if heated else numbers:  # "14 hours" as an answer; "3 days on the side", "10 days" unasked
             unit = units.get(quantity.kind)
             if unit:
                 span = (float(quantity.lo) * unit, float(quantity.hi) * unit)

@@ -199,6 +199,8 @@ class Engine:
         safety = [o for o in reading.observations if self.knowledge.evidence[o.evidence].safety and o.evidence not in ("food", "product")]
         if reading.asked and max(reading.asked.values()) >= CLEAR_FIT and (len(safety) < (3 if reading.asks else 2)):
             return Outcome(courtesies.answer_asked(self, reading))
+        if "not-yet" in reading.cues and not case.turns and not {o.evidence for o in safety} - {"recipe-changes", "hours-since-process"}:
+            return self._clarify(reading, after, now)  # a plan: nothing is in a jar yet
         ill = [o for o in reading.observations if o.evidence == "symptoms" and not o.denied and "none" not in o.answers]
         if "elsewhere" in reading.cues and len(safety) < 2 and not ill:
             return Outcome(aside(self.text("out-of-scope"), "out-of-scope"))

@@ -22,7 +22,7 @@ CONTRACTIONS = {
     "whats": "what is", "what's": "what is", "dunno": "do not know", "yday": "yesterday", "gonna": "going to",
     "w/": "with", "w/o": "without", "w": "with", "ur": "your", "u": "you", "pls": "please", "bc": "because",
 }  # fmt: skip
-NEGATORS = frozenset("no not never without none nothing neither nor cannot hardly nobody".split())
+NEGATORS = frozenset("no not never without none nothing neither nor cannot hardly nobody zero".split())
 # A negation stops at these: "no mould but a bulging lid".
 _BREAKS = frozenset("but though although however except yet".split())
 _WORD = re.compile(r"°?[a-z]+(?:'[a-z]+)*|\d+(?:[.,/]\d+)*|[.!?;\n]+|[,:()-]|[^\s\w]", re.UNICODE)

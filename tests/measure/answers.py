@@ -95,16 +95,33 @@ def boil(facts: Facts) -> str:
     return "big bubbles over the lids to the end" if told == "never stopped" else told
 
 
+def opened(facts: Facts) -> str:
+    days = text(facts, "opened_days")
+    return CANT_SAY if days is None else "today" if days == "0" else f"{days} days ago"
+
+
+def steam(facts: Facts) -> str:
+    if str(facts.get("dome_opened", "no")).startswith("yes"):
+        return "I opened it"
+    vented = str(facts.get("vented") or facts.get("steam") or "")
+    return "vented, full steam to the end" if right(facts) or (vented and not vented.startswith("no")) else CANT_SAY
+
+
 def signs(facts: Facts) -> str:
     found = facts.get("spoilage_signs")
     if found is None or found == "unknown":
         return CANT_SAY
     told = [found] if isinstance(found, str) else list(found)
-    return ", ".join(str(each).replace("-", " ") for each in told) if told else ("none of these, lid down" if facts.get("sealed") == "yes" else "none of these")
+    lid = {"yes": ", lid down", "no": ", but the lid is up", "let-go": ", but the lid is up"}.get(str(facts.get("sealed")), "")
+    if facts.get("process") == "none" and facts.get("storage") != "room":
+        lid = ""  # a tub in the fridge has no lid to judge
+    return ", ".join(str(each).replace("-", " ") for each in told) if told else f"none of these{lid}"
 
 
 def ended(facts: Facts) -> str:
     hours = facts.get("hours_since_process")
+    if not isinstance(hours, int | float) and isinstance(facts.get("ferment_days"), int | float):
+        hours = facts["ferment_days"] * 24
     if not isinstance(hours, int | float):
         return CANT_SAY
     return f"{hours:g} hours ago" if hours < 72 else f"{hours / 24:.4g} days ago"
@@ -185,9 +202,13 @@ ANSWERS: dict[str, Callable[[Facts], str]] = {
     "spoilage-signs": signs,
     "eaten": yes_no("eaten", "yes", "no"),
     "symptoms": yes_no("symptoms", "yes", "nobody is unwell"),
-    "steam-run": lambda facts: "vented, full steam to the end" if right(facts) or facts.get("vented") == "yes" else text(facts, "steam") or CANT_SAY,
+    "steam-run": steam,
+    "soured": named("sour", {"yes": "yes, clean and sour", "no": "no, like raw vegetables"}),
+    "opened-when": opened,
+    "since-opened": named("storage", {"room": "out of the fridge", "fridge": "in the fridge"}),
+    "full-sugar": named("sugar", {}),
     "pressure-run": pressure,
-    "bath-temperature": named("bath_temperature", {}),
+    "bath-temperature": lambda facts: text(facts, "water_temp") or text(facts, "water_temperature") or CANT_SAY,
 }
 
 
@@ -195,4 +216,6 @@ def answer(facts: Facts, asked: str, fine: bool = False) -> str:
     """The words for the evidence that is asked about; what the story does not know is "can't say". `fine`: nothing went wrong."""
     if asked == "not-read":
         return unread(facts, fine)
+    if asked == "time-as-printed" and fine:
+        return minutes(facts)  # what was done is what was printed
     return ANSWERS[asked](facts) if asked in ANSWERS else text(facts, asked.replace("-", "_")) or CANT_SAY
