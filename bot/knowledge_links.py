@@ -13,8 +13,8 @@ from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
 from typing import Any
 
-from bot.engine.knowledge import BEHIND, CLOCKS, COMPUTED, SUMS
-from bot.knowledge_shape import NUMBER_KINDS, WORD_KINDS
+from bot.engine.knowledge import ACTS, BEHIND, CLOCKS, COMPUTED, SUMS
+from bot.knowledge_shape import NO_LIMIT, NUMBER_KINDS, WORD_KINDS
 from bot.located_yaml import Entry, Fault, Items, did_you_mean
 
 FROM_MEMORY = " (from memory)"
@@ -209,7 +209,7 @@ class _Sense(_Pass):
 
     def _limits(self, name: str, rule: Entry) -> None:
         leaves = rule.get("leaves") or _NOTHING
-        if rule.record == "Rule" and "shelf" in leaves:
+        if rule.record == "Rule" and "shelf" in leaves and not _takes_nothing(leaves):
             todo = "what is safe on the shelf although the rule bites belongs under clear_if"
             self.fault(rule, leaves.at("shelf"), f"rule '{name}' is not cleared and leaves the shelf", todo)
         for act in [each for each in ("fridge", "freeze") if each in leaves]:
@@ -267,6 +267,11 @@ class _Sense(_Pass):
                 if first != name:
                     todo = "keep it with one of them; a longer phrase can go to the other"
                     self.fault(food, line, f"the word '{word}' belongs to '{first}' and to '{name}'", todo)
+
+
+def _takes_nothing(leaves: Entry) -> bool:
+    """A rule that leaves all four acts without a limit: it says how what is thrown out is handled."""
+    return len(leaves) == len(ACTS) and all(hours >= NO_LIMIT for limits in leaves.values() for hours in limits.values())
 
 
 def _named_in(entry: Entry, fields: Iterable[str]) -> set[str]:

@@ -55,12 +55,15 @@ def needed(facts: Facts) -> Required | None:
 
 
 def _rows(facts: Facts) -> list[ProcessRow]:
-    """Rows of the table that fit what the jars were filled up with, as far as that is known."""
+    """Rows of the table whose own conditions (how tomatoes were packed, which pectin) may hold."""
     rows: tuple[ProcessRow, ...] = facts.knowledge.tables["rows"]  # type: ignore[assignment]
-    if all(not r.packed_in for r in rows):
-        return [*rows]
-    filled = facts.possible("packed-in")
-    return [r for r in rows if not r.packed_in or r.packed_in & filled]
+    return [r for r in rows if all(answers & facts.possible(name) for name, answers in r.only_if)]
+
+
+def _in_doubt(facts: Facts, required: Required) -> bool:
+    """Whether somebody could not say what a row depends on: then it may be a jar that no row is for."""
+    beliefs = [facts.belief(name) for row in required.rows for name, _ in row.only_if]
+    return any(belief is not None and belief.cant_say for belief in beliefs)
 
 
 def _packs(facts: Facts, product: str) -> frozenset[str]:
@@ -127,7 +130,7 @@ def _judge(facts: Facts) -> Minutes:
         # the column for the own height was used: hold it against the lowest band, which it must at least reach
         base = _at(facts, 0.0)
         required = base if base is not None else required
-    if lo >= required.hi and not required.uncovered:
+    if lo >= required.hi and not required.uncovered and not _in_doubt(facts, required):
         return Minutes(ENOUGH, (), required)
     if hi < required.lo or sea_level_column:
         return Minutes(SHORT, (), required)
@@ -234,7 +237,7 @@ def _telling(facts: Facts, required: Required) -> tuple[str, ...]:
     height = facts.belief("altitude")
     if not facts.known("altitude") and required.lo != required.hi and not (height is not None and height.cant_say):
         return (*found, "altitude")  # at most heights this settles what the jars and the pack would be asked for
-    for name, size in (("jar-size", _sizes(facts)), ("pack", _packs(facts, next(iter(facts.possible("product"))))), ("packed-in", facts.possible("packed-in")), ("jars-boiled-first", _sterile(facts))):
+    for name, size in (("jar-size", _sizes(facts)), ("pack", _packs(facts, next(iter(facts.possible("product"))))), *_told_apart(facts, required), ("jars-boiled-first", _sterile(facts))):
         if len(size) > 1 and not facts.known(name) and _moves(required, name):
             found.append(name)
     if not facts.foods():
@@ -242,12 +245,17 @@ def _telling(facts: Facts, required: Required) -> tuple[str, ...]:
     return tuple(found)
 
 
+def _told_apart(facts: Facts, required: Required) -> list[tuple[str, frozenset[str]]]:
+    names = dict.fromkeys(name for row in required.rows for name, _ in row.only_if)
+    return [(name, facts.possible(name)) for name in names]
+
+
 def _moves(required: Required, name: str) -> bool:
     rows: list[ProcessRow] = list(required.rows)
     if name == "jars-boiled-first":
         return any(r.sterile_jars for r in rows)
-    if name == "packed-in":
-        return any(r.packed_in for r in rows)
+    if any(name == told for r in rows for told, _ in r.only_if):
+        return len({r.only_if for r in rows}) > 1
     if name == "pack":
         return len({r.packs for r in rows}) > 1
     return len({r.jars for r in rows}) > 1 or required.uncovered

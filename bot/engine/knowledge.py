@@ -24,7 +24,7 @@ COMPUTED = {
 BEHIND = {
     "acidity": ("food", "product"),
     "minutes-enough": (
-        "food", "product", "altitude", "jar-size", "pack", "packed-in", "jars-boiled-first", "process-method", "process-minutes",
+        "food", "product", "altitude", "jar-size", "pack", "packed-in", "pectin", "jars-boiled-first", "process-method", "process-minutes",
         "process-timer", "time-as-printed", "time-for-height",
     ),
     "gel-point": ("altitude", "thermometer-reading"),
@@ -175,6 +175,11 @@ class Rule(NamedTuple):
     handle: str | None = None
     problem: str | None = None
     note: str | None = None
+
+    @property
+    def only_handling(self) -> bool:
+        """It takes nothing away, and says how what is thrown out is to be handled."""
+        return len(self.leaves) == len(ACTS)
 
 
 class RuleException(NamedTuple):

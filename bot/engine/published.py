@@ -43,7 +43,7 @@ def _row(id_: str, row: dict[str, Any]) -> ProcessRow:
         row.get("sterile_jars") == "yes",
         ", ".join(row["sources"]),
         row.get("note", ""),
-        frozenset(row.get("packed_in", ())),
+        tuple((name, frozenset(answers)) for name, answers in row.get("only_if", {}).items()),
     )
 
 

@@ -42,7 +42,7 @@ class Judgement(NamedTuple):
     @property
     def broken(self) -> tuple[Rule, ...]:
         """Rules that are certainly not cleared, the ones that leave least first."""
-        broken = [s for s in self.states if s.clear == NO]
+        broken = [s for s in self.states if s.clear == NO and not s.rule.only_handling]
         return tuple(s.rule for s in sorted(broken, key=lambda s: (s.rule.handle != "hazard", sum(v > NO for v in s.acts.values()))))
 
 

@@ -33,7 +33,7 @@ class ProcessRow(NamedTuple):
     sterile_jars: bool
     source: str
     note: str = ""
-    packed_in: frozenset[str] = frozenset()  # what fills the jar beside the food, where the table tells that apart
+    only_if: tuple[tuple[str, frozenset[str]], ...] = ()  # what else must hold: evidence and its answers
 
 
 class Required(NamedTuple):
