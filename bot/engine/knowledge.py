@@ -24,7 +24,7 @@ COMPUTED = {
 BEHIND = {
     "acidity": ("food", "product"),
     "minutes-enough": (
-        "food", "product", "altitude", "jar-size", "pack", "packed-in", "pectin", "jars-boiled-first", "process-method", "process-minutes",
+        "food", "product", "altitude", "jar-size", "pack", "packed-in", "full-sugar", "jars-boiled-first", "process-method", "process-minutes",
         "process-timer", "time-as-printed", "time-for-height",
     ),
     "gel-point": ("altitude", "thermometer-reading"),

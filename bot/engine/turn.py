@@ -202,17 +202,18 @@ class Engine:
         if "not-yet" in reading.cues and not case.turns and not {o.evidence for o in safety} - {"recipe-changes", "hours-since-process"}:
             return self._clarify(reading, after, now)  # a plan: nothing is in a jar yet
         ill = [o for o in reading.observations if o.evidence == "symptoms" and not o.denied and "none" not in o.answers]
-        if "elsewhere" in reading.cues and len(safety) < 2 and not ill:
-            return Outcome(aside(self.text("out-of-scope"), "out-of-scope"))
         foods = after.belief("food")
         named = foods.present if foods is not None else frozenset()
         trap = any(self.knowledge.foods[f].acidity in UNSAFE_IN_A_BATH and not self.knowledge.foods[f].with_acid for f in named)
-        if safety and trap:
+        eaten = any(o.evidence == "eaten" and "yes" in o.answers for o in reading.observations)
+        if "elsewhere" in reading.cues and len(safety) < 2 and not ill and not trap and not eaten:
+            return Outcome(aside(self.text("out-of-scope"), "out-of-scope"))
+        if (safety or eaten) and trap:
             return None
         danger = any(set(o.answers) & set(self.knowledge.evidence[o.evidence].danger) for o in safety if not o.denied)
         if danger:
             return None
-        if ill and (reading.about > 1 or case.turns or any(o.evidence == "eaten" for o in reading.observations)):
+        if ill and (reading.about > 1 or case.turns or eaten):
             return None
         if safety and reading.about >= 2:
             return None
