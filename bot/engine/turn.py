@@ -206,7 +206,7 @@ class Engine:
         named = foods.present if foods is not None else frozenset()
         trap = any(self.knowledge.foods[f].acidity in UNSAFE_IN_A_BATH and not self.knowledge.foods[f].with_acid for f in named)
         eaten = any(o.evidence == "eaten" and "yes" in o.answers for o in reading.observations)
-        if "elsewhere" in reading.cues and len(safety) < 2 and not ill and not trap and not eaten:
+        if "elsewhere" in reading.cues and len(safety) < 2 and reading.about < 4 and not ill and not trap and not eaten:
             return Outcome(aside(self.text("out-of-scope"), "out-of-scope"))
         if (safety or eaten) and trap:
             return None

@@ -162,6 +162,8 @@ def yes_no(key: str, yes: str = "yes", no: str = "no") -> Callable[[Facts], str]
 
 def pressure(facts: Facts) -> str:
     told = text(facts, "pressure_run") or text(facts, "pressure")
+    if right(facts):
+        return "vented, held for my height"
     if told is None:
         return "held for my height, vented" if right(facts) else CANT_SAY
     held = any(word in told for word in ("never", "until", "steady", "held", "throughout", "the whole"))
