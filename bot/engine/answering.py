@@ -86,7 +86,10 @@ def _accept(question: Evidence, ids: list[str], place: str, mine: list[Observati
         base = base._replace(answers=(), lo=now.timestamp() - ago[1], hi=now.timestamp() - ago[0], approx=True)
     elif question.kind not in ("choice", "several", "clock"):
         answer = question.answers[ids[0]]
-        base = numbers[0]._replace(replaces=True) if numbers else base._replace(lo=answer.from_ or 0.0, hi=_top(answer.to))
+        if numbers:
+            base = numbers[0]._replace(replaces=True)
+        elif answer.from_ is not None or answer.to is not None:  # "the time the sheet prints" is no figure
+            base = base._replace(lo=answer.from_ or 0.0, hi=_top(answer.to))
     return Answered((base, *_also(question, ids, place)), True)
 
 

@@ -28,7 +28,8 @@ def hours_on(facts: Facts, clock: str) -> Span:
     warm = _warm(facts, since)
     if clock == "cold" and facts.possible("storage") in ({"freezer"}, {"room"}):
         return 0.0, 0.0  # it was never in the fridge, and frozen food stands still
-    return warm if clock == "warm" else (max(0.0, since[0] - warm[1]), max(0.0, since[1] - warm[0]))
+    # the longest it can have been cold counts from the heat: a jar that stood warm for longer keeps no longer for it
+    return warm if clock == "warm" else (max(0.0, since[0] - warm[1]), since[1])
 
 
 def moment_of(facts: Facts, evidence: str) -> tuple[datetime, datetime] | None:

@@ -79,7 +79,8 @@ class Facts:
         if belief is not None and belief.certain and belief.possible is not None:
             if belief.contradicted and entry.in_doubt:
                 return frozenset({entry.in_doubt})
-            return belief.possible
+            open_still = any(entry.answers[a].leaves_open for a in belief.possible)
+            return every if open_still else belief.possible | self._besides(entry, belief)
         if belief is not None and belief.certain and belief.lo is not None:
             cells = self.cells(entry, belief)
             if cells:
@@ -149,6 +150,12 @@ class Facts:
             and (a.from_ is None or hi >= a.from_)
         }
         return frozenset(found)
+
+    def _besides(self, entry: Evidence, belief: Belief) -> frozenset[str]:
+        """Where a figure and words were both told and do not agree, what the figure says is possible too: "4 %, full strength"."""
+        figure = self.cells(entry, belief) if belief.lo is not None else frozenset[str]()
+        assert belief.possible is not None
+        return frozenset() if figure & belief.possible else figure
 
     # -- conditions -----------------------------------------------------------------------------------------------
     def holds(self, condition: Condition) -> int:

@@ -6,6 +6,7 @@ them, "short" when they miss even the smallest; otherwise open, with the evidenc
 
 from typing import NamedTuple
 
+from bot.engine.case import Belief
 from bot.engine.facts import Facts
 from bot.engine.knowledge import COMPUTED
 from bot.kitchen.process_time import ProcessRow, Required, required_minutes
@@ -61,16 +62,24 @@ def _rows(facts: Facts) -> list[ProcessRow]:
 
 
 def _in_doubt(facts: Facts, required: Required) -> bool:
-    """Whether somebody could not say what a row depends on: then it may be a jar that no row is for."""
-    beliefs = [facts.belief(name) for row in required.rows for name, _ in row.only_if]
-    return any(belief is not None and belief.cant_say for belief in beliefs)
+    """Whether it may be a jar that no row is for: by what a row depends on and nobody could say, or did not say yet."""
+    beliefs = {name: facts.belief(name) for row in required.rows for name, _ in row.only_if}
+    if any(belief is not None and belief.cant_say for belief in beliefs.values()):
+        return True
+    packs = _packs(facts, next(iter(facts.possible("product"))))
+    return any(packs - _packs_printed(facts, name, answer) for name in beliefs if not facts.known(name) for answer in facts.possible(name))
+
+
+def _packs_printed(facts: Facts, name: str, answer: str) -> frozenset[str]:
+    """Packs that have a row for this answer: tomatoes that are crushed are never packed raw."""
+    return frozenset(p for row in _rows(facts) for told, answers in row.only_if if told == name and answer in answers for p in row.packs)
 
 
 def _packs(facts: Facts, product: str) -> frozenset[str]:
     """Packs still possible. While nobody said, only those that the table prints for such food: jam is never packed raw."""
     packs = facts.possible("pack")
     belief = facts.belief("pack")
-    if facts.known("pack") or (belief is not None and belief.cant_say):
+    if belief is not None and (belief.said or belief.cant_say):
         return packs
     mine = [r for r in _rows(facts) if product in r.products]
     named = [r for r in mine if r.foods & facts.foods()] or mine
@@ -112,7 +121,8 @@ def _judge(facts: Facts) -> Minutes:
         return _under_pressure(facts)
     required = needed(facts)
     if facts.known("process-minutes") and facts.possible("process-minutes") == {"as-printed"}:
-        return _as_printed(facts, required)
+        # the gentle bath has a time of its own, which a sheet's time for the boiling bath is not
+        return Minutes(EITHER, ("process-method",), required) if "low-temp" in methods else _as_printed(facts, required)
     if required is None:
         return _unlisted(facts)
     told = stated(facts)
@@ -124,7 +134,7 @@ def _judge(facts: Facts) -> Minutes:
         return Minutes(EITHER, _first(facts, ("process-minutes", "process-timer")), required)
     lo, hi = told
     gentle: float = facts.knowledge.tables["low_temperature_minutes"]  # type: ignore[assignment]
-    if "low-temp" in methods and lo < gentle:  # the gentle bath is not ruled out, and it takes its own time
+    if "pressure" in methods or ("low-temp" in methods and lo < gentle):  # not ruled out, and each takes a time of its own
         return Minutes(EITHER, ("process-method",), required)
     if columns == {"own-height"} and not facts.known("altitude"):
         # the column for the own height was used: hold it against the lowest band, which it must at least reach
@@ -142,6 +152,8 @@ def _judge(facts: Facts) -> Minutes:
 
 def _by_the_recipe(facts: Facts, told: float, required: Required) -> Minutes:
     """Several rows fit and nothing tells them apart: the person's own tested recipe prints one of these times."""
+    if facts.belief("time-for-height") is not None and "sea-level" in facts.possible("time-for-height") and altitudes(facts)[1] > 1000:
+        return Minutes(EITHER, ("altitude", "time-for-height"), required)
     belief = facts.belief("time-as-printed")
     if belief is None or not belief.certain or belief.hi is None:
         return Minutes(EITHER, ("time-as-printed",), required)
@@ -189,15 +201,21 @@ def stated(facts: Facts) -> tuple[float, float] | None:
     belief = facts.belief("process-minutes")
     if belief is None or not belief.certain:
         return None
-    if belief.lo is None or belief.hi is None:
+    if belief.lo is None or belief.hi is None or _two_ways(facts, belief):
         if belief.possible is None:
             return None
-        cells = [facts.knowledge.evidence["process-minutes"].answers[c] for c in belief.possible]
+        cells = [facts.knowledge.evidence["process-minutes"].answers[c] for c in facts.possible("process-minutes")]
         return min(c.from_ or 0.0 for c in cells), max(c.to or 1e6 for c in cells)
     if belief.approx and facts.known("process-timer") and facts.possible("process-timer") <= {"timer", "clock"}:
         middle = round((belief.lo + belief.hi) / 2)
         return float(middle), float(middle)
     return belief.lo, belief.hi
+
+
+def _two_ways(facts: Facts, belief: Belief) -> bool:
+    """Whether figure and words do not agree."""
+    words = belief.possible or frozenset()
+    return bool(words) and not words & facts.cells(facts.knowledge.evidence["process-minutes"], belief)
 
 
 def _unlisted(facts: Facts) -> Minutes:

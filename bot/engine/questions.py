@@ -8,9 +8,9 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from bot.engine.facts import NO, OPEN, YES, Facts
-from bot.engine.knowledge import BEHIND, CLOCKS, COMPUTED, Evidence, Problem, Rule
+from bot.engine.knowledge import BEHIND, CLOCKS, COMPUTED, Condition, Evidence, Limits, Problem
 from bot.engine.ranking import Seen, answers_of, applicable, entropy, likelihood, posterior, seen_of, sign_evidence
-from bot.engine.safety import Judgement, RuleState
+from bot.engine.safety import Judgement, RuleState, within
 
 MOST_QUESTIONS = 9  # about safety; a pickle told of in three words has that many facts
 MOST_WITH_CAUSES = 8  # of both kinds: why it happened is worth fewer
@@ -95,13 +95,13 @@ def _open_lines(state: RuleState, facts: Facts) -> list[str]:
     """Evidence that could still clear a rule: all open lines of one of its conditions can be asked about."""
     memory: dict[str, list[str]] = facts.notes.setdefault("open lines", {})  # type: ignore[assignment]
     if state.rule.id not in memory:
-        memory[state.rule.id] = _to_clear(state.rule, facts)
+        memory[state.rule.id] = _to_clear(state.rule.clear_if, facts)
     return memory[state.rule.id]
 
 
-def _to_clear(rule: Rule, facts: Facts) -> list[str]:
+def _to_clear(conditions: Iterable[Condition], facts: Facts) -> list[str]:
     found: list[str] = []
-    for condition in rule.clear_if:
+    for condition in conditions:
         lines = {name: facts.line(name, answers) for name, answers in condition.items()}
         if NO in lines.values():
             continue
@@ -112,9 +112,20 @@ def _to_clear(rule: Rule, facts: Facts) -> list[str]:
 
 
 def _open_clocks(state: RuleState, act: str, facts: Facts) -> list[str]:
-    """Evidence that could still show an act to be within the limits of a rule."""
-    limits = state.rule.leaves.get(act)
-    if limits is None or any(facts.in_time(clock, limit) == NO for clock, limit in limits.items()):
+    """Evidence that could still show an act to be within the limits of a rule, or of an exception that gives it back."""
+    found = _in_time(state.rule.leaves[act], facts) if act in state.rule.leaves else []
+    for exception in facts.knowledge.exceptions.values():
+        if exception.softens == state.rule.id and act in exception.leaves:
+            holds, in_time = facts.any_holds(exception.if_), within(facts, exception.leaves[act])
+            ways = [_to_clear(exception.if_, facts)] if holds == OPEN else []
+            ways += [_in_time(exception.leaves[act], facts)] if in_time == OPEN else []
+            if min(holds, in_time) == OPEN and all(ways):
+                found += [name for way in ways for name in way]
+    return found
+
+
+def _in_time(limits: Limits, facts: Facts) -> list[str]:
+    if any(facts.in_time(clock, limit) == NO for clock, limit in limits.items()):
         return []
     ways = [[n for n in leads_to(c, facts) if askable(facts, n)] for c, limit in limits.items() if facts.in_time(c, limit) == OPEN]
     return [name for way in ways for name in way] if ways and all(ways) else []

@@ -84,14 +84,14 @@ class Reader:
                     evidence = self.knowledge.evidence[seen.evidence]
                     place = ALL
                     if evidence.of == "jars":
-                        if words[hit.first].clause in rest_clauses:
-                            place = REST
+                        if words[hit.first].clause in rest_clauses and (apart or grouped or not _dangerous(seen, evidence)):
+                            place = REST  # with no jars set apart, "mould on this one, unlike the others" is told of all
                         elif apart == seen.evidence or (not apart and group == SOME) or words[hit.first].sentence in those:
                             place = SOME
                     found.append(_in_group(seen, place))
         found = _danger_stands(found, self.knowledge)
         found += _foods(hits, correcting, self.knowledge)
-        found += measured(self.knowledge, plain, words, hits, now, question, told, correcting)
+        found = _figure_first(found, measured(self.knowledge, plain, words, hits, now, question, told, correcting), self.knowledge)
         if apart == "sealed" and not any(o.evidence == "sealed" and o.group == REST for o in found):
             found.append(Observation("sealed", ("yes",), group=REST, text="the others down"))
         once: dict[tuple[Any, ...], Observation] = {}
@@ -129,7 +129,8 @@ class Reader:
         certain = not hit.doubtful and not opinion
         answer = entry.answers[answer_id]
         if answer.leaves_open:
-            return None if hit.denied else Observation(evidence_id, cant_say=True, text=answer.says)
+            # said of its own accord it decides nothing and is asked about
+            return None if hit.denied else Observation(evidence_id, (answer_id,), certain=False, text=answer.says)
         if entry.kind == "several":
             if hit.denied and answer_id == "none":
                 return None
@@ -201,6 +202,10 @@ def _scores(hits: list[Hit], kind: str) -> dict[str, int]:
     return scores
 
 
+def _dangerous(seen: Observation, evidence: Evidence) -> bool:
+    return not seen.denied and bool(set(seen.answers) & set(evidence.danger))
+
+
 def _in_group(seen: Observation, group: str) -> Observation:
     return seen._replace(group=group) if group else seen
 
@@ -259,6 +264,17 @@ def _danger_stands(found: list[Observation], knowledge: Knowledge) -> list[Obser
         o for o in found
         if (o.evidence, o.group) not in dangers or set(o.answers) & set(knowledge.evidence[o.evidence].danger)
     ]
+
+
+def _figure_first(found: list[Observation], figures: list[Observation], knowledge: Knowledge) -> list[Observation]:
+    """Beside a figure, words that stand for a figure nobody named say nothing: "10 minutes, the full time"."""
+    told = {o.evidence for o in figures if o.lo is not None and knowledge.evidence[o.evidence].kind != "clock"}
+
+    def vague(seen: Observation) -> bool:
+        answers = [knowledge.evidence[seen.evidence].answers[a] for a in seen.answers if seen.evidence in told]
+        return any(a.from_ is None and a.to is None and not a.also for a in answers)
+
+    return [o for o in found if not vague(o)] + figures
 
 
 def _foods(hits: list[Hit], correcting: bool, knowledge: Knowledge) -> list[Observation]:

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from bot.engine.elapsed import FOREVER, moment_of
 from bot.engine.facts import NO, OPEN, YES, Facts
-from bot.engine.knowledge import ACTS, Rule
+from bot.engine.knowledge import ACTS, Rule, RuleException
 
 OUTCOMES = ("shelf-ok", "quality-only", "reprocess-now", "fridge-use-soon", "ask-expert", "discard", "discard-hazard")
 _NAMES = {"shelf": "shelf-ok", "reprocess": "reprocess-now", "fridge": "fridge-use-soon", "freeze": "fridge-use-soon"}
@@ -51,16 +51,17 @@ def look(rule: Rule, facts: Facts) -> RuleState:
     clear = facts.any_holds(rule.clear_if)
     if clear == YES:
         return RuleState(rule, YES, _ALL_LEFT)
-    acts = {act: max(clear, _within(facts, rule.leaves[act]) if act in rule.leaves else NO) for act in ACTS}
+    acts = {act: max(clear, within(facts, rule.leaves[act]) if act in rule.leaves else NO) for act in ACTS}
     for exception in facts.knowledge.exceptions.values():
         if exception.softens == rule.id:
             holds = facts.any_holds(exception.if_)
             for act, limits in exception.leaves.items():
-                acts[act] = max(acts[act], min(holds, _within(facts, limits)))
+                acts[act] = max(acts[act], min(holds, within(facts, limits)))
     return RuleState(rule, clear, acts)
 
 
-def _within(facts: Facts, limits: dict[str, float]) -> int:
+def within(facts: Facts, limits: dict[str, float]) -> int:
+    """YES, OPEN or NO: whether all limits of an act are still kept."""
     return min((facts.in_time(clock, hours) for clock, hours in limits.items() if hours < _LOOSE), default=YES)
 
 
@@ -92,15 +93,39 @@ def at_best(judgement: Judgement) -> str:
 
 def deadline(judgement: Judgement, act: str, facts: Facts) -> datetime | None:
     """Until when the act is allowed: the earliest limit of all rules not cleared. None when nothing limits it or no time is known."""
-    limits = [limit for state in judgement.states if state.clear != YES for limit in _limits(state.rule, act, facts)]
-    ends = [end for clock, hours in limits for end in _ends(clock, hours, facts)]
+    ends = [end for state in judgement.states if state.clear != YES and (end := _end(state.rule, act, facts)) is not None]
     return min(ends).astimezone(facts.now.tzinfo) if ends else None
 
 
-def _limits(rule: Rule, act: str, facts: Facts) -> list[tuple[str, float]]:
-    """The limits of a rule on an act, and of the exceptions that give it back."""
-    softer = [e.leaves for e in facts.knowledge.exceptions.values() if e.softens == rule.id]
-    return [limit for leaves in (rule.leaves, *softer) if act in leaves for limit in leaves[act].items()]
+def reason(judgement: Judgement, facts: Facts) -> tuple[str, str]:
+    """What is told as the reason, and its note: of the rules that leave least, the one whose limit runs out first.
+
+    Where an exception gives something back, its sentence stands for that of the rule. Empty when every rule is cleared.
+    """
+    act, never = judgement.best_act, datetime.max.replace(tzinfo=UTC)
+    by_id = {state.rule.id: sum(value > NO for value in state.acts.values()) for state in judgement.states}
+    rules = sorted(
+        judgement.broken,
+        key=lambda r: (r.handle != "hazard", by_id[r.id], (_end(r, act, facts) if act else None) or never),
+    )  # fmt: skip
+    if not rules:
+        return "", ""
+    softer = _softer(rules[0], act, facts) if act else []
+    return (softer[0].says, "") if softer else (rules[0].says, rules[0].note or "")
+
+
+def _softer(rule: Rule, act: str, facts: Facts) -> list[RuleException]:
+    """The exceptions that give this act back to the rule for what is known of these jars."""
+    every = facts.knowledge.exceptions.values()
+    return [e for e in every if e.softens == rule.id and act in e.leaves and facts.any_holds(e.if_) == YES]
+
+
+def _end(rule: Rule, act: str, facts: Facts) -> datetime | None:
+    """When a rule that is not cleared stops leaving an act; with an exception, when the longest of them does."""
+    ways = [leaves[act] for leaves in (rule.leaves, *(e.leaves for e in _softer(rule, act, facts))) if act in leaves]
+    ends = [min((end for limit in way.items() for end in _ends(*limit, facts)), default=None) for way in ways]
+    known = [end for end in ends if end is not None]
+    return max(known) if known and len(known) == len(ends) else None
 
 
 def _ends(clock: str, hours: float, facts: Facts) -> list[datetime]:
@@ -112,5 +137,4 @@ def _ends(clock: str, hours: float, facts: Facts) -> list[datetime]:
         return []
     places = facts.possible("storage")
     runs = {"since": True, "open": True, "warm": places == {"room"}, "cold": "room" not in places}
-    waited = facts.clock("warm")[0] if clock == "cold" else 0.0  # the cold begins after the shortest time it can have stood warm
-    return [began[0].astimezone(UTC) + timedelta(hours=waited + hours)] if runs[clock] else []
+    return [began[0].astimezone(UTC) + timedelta(hours=hours)] if runs[clock] else []

@@ -5,12 +5,12 @@ from typing import NamedTuple
 from bot.engine import naming
 from bot.engine.case import ALL, REST, SOME, Observation
 from bot.engine.facts import NO, UNSAFE_IN_A_BATH, YES, Facts
-from bot.engine.knowledge import BEHIND, COMPUTED, Knowledge, Problem, Rule, Said
+from bot.engine.knowledge import BEHIND, COMPUTED, Knowledge, Problem, Said
 from bot.engine.moments import clock_words, span_words
 from bot.engine.questions import Next
 from bot.engine.ranking import Ranked
 from bot.engine.reply import Advice, LikelyCause, Question, Reply, Verdict
-from bot.engine.safety import Judgement
+from bot.engine.safety import Judgement, reason
 from bot.engine.sums import Sums
 from bot.engine.texts import Line, Texts, fit, sentence
 
@@ -91,7 +91,7 @@ def _about_jars(found: Findings, knowledge: Knowledge, text: Texts) -> list[Line
         lines += _undecided(found, judgement, facts, text)
     else:
         lines.append(Line(verdict_words(found, group, text)))
-        lines += _reasons(judgement, rank=1)
+        lines += _reasons(judgement, facts, rank=1)
         if judgement.outcome == "ask-expert":
             lines.append(Line(text("when-expert"), 5))
             known = ", ".join(naming.told(facts, None, knowledge)[:5])
@@ -110,7 +110,7 @@ def _discard(found: Findings, judgement: Judgement, group: str, text: Texts) -> 
     lines = [Line(verdict_words(found, group, text))]
     if found.eaten:
         lines.insert(0, Line(text("eaten-hazard"))) if hazard else lines.append(Line(text("eaten-discard")))
-    lines += _reasons(judgement, rank=1)
+    lines += _reasons(judgement, found.facts[group], rank=1)
     lines.append(Line(text("handle-hazard" if hazard else "handle-discard"), 1))
     if hazard and not found.eaten and found.question is None:
         lines.append(Line(text("hazard-who"), 3))
@@ -164,15 +164,10 @@ def opening(problem: Problem, facts: Facts, judgement: Judgement | None, found: 
     return ""
 
 
-def _reasons(judgement: Judgement, rank: int) -> list[Line]:
-    rules: tuple[Rule, ...] = judgement.broken
-    if not rules:
-        return []
-    first = rules[0]
-    lines = [Line(sentence(first.says), rank)]
-    if first.note:
-        lines.append(Line(sentence(first.note), 6))
-    return lines
+def _reasons(judgement: Judgement, facts: Facts, rank: int) -> list[Line]:
+    says, note = reason(judgement, facts)
+    lines = [Line(sentence(says), rank)] if says else []
+    return [*lines, Line(sentence(note), 6)] if note else lines
 
 
 def verdict_words(found: Findings, group: str, text: Texts) -> str:
@@ -183,11 +178,14 @@ def verdict_words(found: Findings, group: str, text: Texts) -> str:
     now = facts.now
     outcome = verdict.outcome
     if outcome == "reprocess-now":
+        instead = next((text(f"or-{act}") for act in ("fridge", "freeze") if judgement.acts[act] == YES), "")
         if verdict.until is None or verdict.start_by is None:
-            return text("verdict-reprocess-now-untimed", jars=jars)
+            return text("verdict-reprocess-now-untimed", jars=jars, instead=instead).rstrip()
         start = clock_words(verdict.start_by, now) if verdict.start_by > now else "now"
-        return text("verdict-reprocess-now", jars=jars, until=clock_words(verdict.until, now), start_by=start)
+        return text("verdict-reprocess-now", jars=jars, until=clock_words(verdict.until, now), start_by=start, instead=instead).rstrip()
     if outcome == "fridge-use-soon":
+        if judgement.best_act == "freeze":
+            return text("verdict-freeze", jars=jars)
         cold = "room" not in facts.possible("storage")
         until = ""
         if verdict.until is not None and verdict.until > now:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tests.engine.test_safety_evaluator import proof
+from tests.engine.prove import proof
 
 
 def main() -> int:

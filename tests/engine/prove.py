@@ -1,0 +1,78 @@
+"""The properties of the safety rules, proven over everything that can be told: `python -m tests.engine.prove`.
+
+Combinations that come to the same for a rule are taken together, and what is counted is what they stand for. With `--whole`
+every combination is looked at by itself, which takes some minutes; what matters only in a silence is then counted only in it.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from tests.engine.combinations import DANGER, DOUBT
+from tests.engine.deadlines import later_deadlines, later_in_jars
+from tests.engine.doubt_and_danger import Way, opened_by
+from tests.engine.finding import Finding
+from tests.engine.minutes import minutes_openings
+from tests.engine.minutes_open import minutes_resting_on_open_facts
+from tests.engine.one_by_one import moved_one_by_one
+from tests.engine.open_facts import resting_on_open_facts
+from tests.engine.taken_together import moved_together
+from tests.engine.tellings import rules
+from tests.engine.turn_order import left_behind_by_undo, uneven_orders
+from tests.engine.witnesses import OF_THE_VERDICT, reached, undecided_by
+
+
+@dataclass(frozen=True)
+class Proof:
+    """How much was looked at, and what does not hold."""
+
+    rules: int
+    combinations: int
+    broken: tuple[str, ...]
+
+
+def proof() -> Proof:
+    """Doubt and danger over every combination of every rule, and of what makes minutes enough."""
+    found = opened_by(DOUBT) + opened_by(DANGER) + minutes_openings()
+    return Proof(len(rules()), found.looked_at, found.broken)
+
+
+def outcomes_not_reached() -> Finding:
+    """Outcomes that the verdict alone gives, and those that no jar comes to."""
+    return Finding(len(OF_THE_VERDICT), tuple(sorted(OF_THE_VERDICT - reached().keys())))
+
+
+def properties(whole: bool = False) -> Iterator[tuple[str, str, Callable[[], Finding]]]:
+    """What is claimed, what is counted, and the proof."""
+    way: Way = moved_one_by_one if whole else moved_together
+    yield "1 not sure in place of an answer opens no act", "combinations", lambda: opened_by(DOUBT, way)
+    yield "1 not sure in place of an answer makes no minutes enough", "combinations", minutes_openings
+    yield "2 a danger sign on top opens no act", "combinations", lambda: opened_by(DANGER, way)
+    yield "3 no act rests on an open fact", "combinations", lambda: resting_on_open_facts(way)
+    yield "3 minutes enough rest on no open fact", "combinations", lambda: minutes_resting_on_open_facts(whole)
+    yield "4 the order of turns about different facts does not matter", "orders", uneven_orders
+    yield "5 an undone turn leaves nothing behind", "turns", left_behind_by_undo
+    yield "6 every outcome is reached", "outcomes", outcomes_not_reached
+    yield "6 every rule, condition, line and act decides some jar", "left out in turn", undecided_by
+    yield "7 under each rule a worse fact moves no deadline later", "deadlines", later_deadlines
+    yield "7 under all rules a worse fact moves no deadline later", "deadlines", lambda: later_in_jars(whole)
+
+
+def main(arguments: list[str]) -> int:
+    """Print each property with what was looked at; 1 when one does not hold."""
+    whole = "--whole" in arguments
+    failed = False
+    print(f"{len(rules())} rules")
+    for claim, counted, prove in properties(whole):
+        found = prove()
+        print(f"{claim}: {found.looked_at:,} {counted}, {'does not hold' if found.broken else 'holds'}", flush=True)
+        for line in found.broken:
+            print(f"    {line}", flush=True)
+        failed = failed or bool(found.broken)
+    return int(failed)
+
+
+if __name__ == "__main__":
+    raise SystemExit(main(sys.argv[1:]))

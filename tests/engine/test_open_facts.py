@@ -1,0 +1,49 @@
+"""Property 3: nothing milder than a hold rests on an open fact.
+
+A fact is open when it was answered with "not sure", told with doubt or taken back, told in part, told in two ways that exclude
+each other, or not told at all. Whatever act is certain then has to be certain with each single answer that the fact may still
+have: every answer; after a part, those that it leaves; after two that exclude each other, these two. What is excluded:
+
+- a silence that is documented to mean something (`silent`), where it has no conditions or they hold in that combination, and
+  the same for what was not ticked where other things were only ruled out: it was not asked, it was settled by the knowledge;
+- a silence that something else told settles: `implies` of another answer, or the product a food is meant as (`usual_product`);
+- a product that is meant only where the food told is listed for it (`if_listed`: a ferment is told of), while none is named;
+- evidence with an answer that stands for doubt (`in_doubt`), and a shrug about evidence that no safety rule hangs on;
+- a food told beside another one: nobody is asked whether that was all;
+- for the minutes, four readings that tests/engine/minutes_open.py names.
+"""
+
+from __future__ import annotations
+
+from bot.engine.facts import YES
+from tests.engine.combinations import SETTLED, allowed
+from tests.engine.finding import told_in_full
+from tests.engine.moves import open_tellings
+from tests.engine.open_facts import resting_on_open_facts
+from tests.engine.reach import reach
+from tests.engine.taken_together import moved_together
+from tests.engine.tellings import facts_of, knowledge, rules
+
+
+def test_an_act_that_is_certain_while_a_fact_is_open_is_certain_with_each_of_its_answers() -> None:
+    found = resting_on_open_facts()
+    assert found.looked_at > len(rules())
+    assert not found.broken, told_in_full(found.broken)
+
+
+def test_an_open_fact_does_hold_something_back_under_every_rule() -> None:
+    for rule in rules():
+        answers = [(allowed(rule.id, one.before), allowed(rule.id, one.after)) for one in moved_together(rule.id, SETTLED)]
+        assert any(before.clear != YES == after.clear for before, after in answers), rule.id
+
+
+def test_what_is_told_in_part_or_in_two_ways_leaves_more_than_one_answer() -> None:
+    looked_at = 0
+    for part in {part for rule in rules() for part in reach(rule.id).parts}:
+        for name in part.names:
+            if knowledge().evidence[name].kind == "choice":
+                for told, answers in open_tellings(part, name):
+                    if told.said and len(answers) > 1 and not knowledge().evidence[name].danger:
+                        assert len(facts_of((told,)).possible(name)) > 1, str(told)
+                        looked_at += 1
+    assert looked_at > len(rules())
