@@ -42,7 +42,8 @@ class Judgement(NamedTuple):
     @property
     def broken(self) -> tuple[Rule, ...]:
         """Rules that are certainly not cleared, the ones that leave least first."""
-        broken = [s for s in self.states if s.clear == NO and not s.rule.only_handling]
+        not_cleared = [s for s in self.states if s.clear == NO]
+        broken = [s for s in not_cleared if not s.rule.only_handling]
         return tuple(s.rule for s in sorted(broken, key=lambda s: (s.rule.handle != "hazard", sum(v > NO for v in s.acts.values()))))
 
 
@@ -93,8 +94,10 @@ def at_best(judgement: Judgement) -> str:
 
 def deadline(judgement: Judgement, act: str, facts: Facts) -> datetime | None:
     """Until when the act is allowed: the earliest limit of all rules not cleared. None when nothing limits it or no time is known."""
-    ends = [end for state in judgement.states if state.clear != YES and (end := _end(state.rule, act, facts)) is not None]
-    return min(ends).astimezone(facts.now.tzinfo) if ends else None
+    not_cleared = [state.rule for state in judgement.states if state.clear != YES]
+    ends = [_end(rule, act, facts) for rule in not_cleared]
+    known = [end for end in ends if end is not None]
+    return min(known).astimezone(facts.now.tzinfo) if known else None
 
 
 def reason(judgement: Judgement, facts: Facts) -> tuple[str, str]:
@@ -102,30 +105,33 @@ def reason(judgement: Judgement, facts: Facts) -> tuple[str, str]:
 
     Where an exception gives something back, its sentence stands for that of the rule. Empty when every rule is cleared.
     """
-    act, never = judgement.best_act, datetime.max.replace(tzinfo=UTC)
-    by_id = {state.rule.id: sum(value > NO for value in state.acts.values()) for state in judgement.states}
-    rules = sorted(
-        judgement.broken,
-        key=lambda r: (r.handle != "hazard", by_id[r.id], (_end(r, act, facts) if act else None) or never),
-    )  # fmt: skip
+    acts_left = {state.rule.id: sum(value > NO for value in state.acts.values()) for state in judgement.states}
+    act = judgement.best_act or ""
+    rules = sorted(judgement.broken, key=lambda r: (r.handle != "hazard", acts_left[r.id], _end(r, act, facts) or _NEVER))
     if not rules:
         return "", ""
-    softer = _softer(rules[0], act, facts) if act else []
-    return (softer[0].says, "") if softer else (rules[0].says, rules[0].note or "")
+    softer = _softer(rules[0], act, facts)
+    if softer:
+        return softer[0].says, ""
+    return rules[0].says, rules[0].note or ""
+
+
+_NEVER = datetime.max.replace(tzinfo=UTC)
 
 
 def _softer(rule: Rule, act: str, facts: Facts) -> list[RuleException]:
     """The exceptions that give this act back to the rule for what is known of these jars."""
-    every = facts.knowledge.exceptions.values()
-    return [e for e in every if e.softens == rule.id and act in e.leaves and facts.any_holds(e.if_) == YES]
+    mine = [e for e in facts.knowledge.exceptions.values() if e.softens == rule.id]
+    giving = [e for e in mine if act in e.leaves]
+    return [e for e in giving if facts.any_holds(e.if_) == YES]
 
 
 def _end(rule: Rule, act: str, facts: Facts) -> datetime | None:
-    """When a rule that is not cleared stops leaving an act; with an exception, when the longest of them does."""
+    """When a rule that is not cleared stops leaving an act; with exceptions, when the longest of them does. None: not limited."""
     ways = [leaves[act] for leaves in (rule.leaves, *(e.leaves for e in _softer(rule, act, facts))) if act in leaves]
-    ends = [min((end for limit in way.items() for end in _ends(*limit, facts)), default=None) for way in ways]
-    known = [end for end in ends if end is not None]
-    return max(known) if known and len(known) == len(ends) else None
+    ends = [min((end for limit in way.items() for end in _ends(*limit, facts)), default=_NEVER) for way in ways]
+    last = max(ends, default=_NEVER)
+    return None if last == _NEVER else last
 
 
 def _ends(clock: str, hours: float, facts: Facts) -> list[datetime]:
@@ -136,5 +142,5 @@ def _ends(clock: str, hours: float, facts: Facts) -> list[datetime]:
     if hours >= _LOOSE:
         return []
     places = facts.possible("storage")
-    runs = {"since": True, "open": True, "warm": places == {"room"}, "cold": "room" not in places}
+    runs = {"since": True, "open": True, "warm": "room" in places, "cold": places != {"room"}}
     return [began[0].astimezone(UTC) + timedelta(hours=hours)] if runs[clock] else []

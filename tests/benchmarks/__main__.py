@@ -25,8 +25,8 @@ from bot.app import App
 from bot.engine.turn import Engine
 from bot.library import load
 from bot.store import MEMORY, Store
+from tests.engine.prove import proof
 from tests.engine.test_questions import MOST_ABOVE_OPTIMAL, compared
-from tests.engine.test_safety_evaluator import proof
 
 ROOT = Path(__file__).resolve().parents[2]
 CHATS = (10, 1_000, 100_000)

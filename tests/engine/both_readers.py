@@ -116,7 +116,7 @@ def _one(name: str, draw: random.Random) -> Observation:
     return Observation(name, (usable[0] if good else picked,), denied=not good and draw.random() < 0.15)
 
 
-def disagreements(cases: int, seed: int) -> tuple[int, list[str]]:
+def disagreements(cases: int, seed: int) -> tuple[int, tuple[str, ...]]:
     """How many random cases were read, and where the two differ."""
     draw = random.Random(seed)
     found = []
@@ -125,4 +125,4 @@ def disagreements(cases: int, seed: int) -> tuple[int, list[str]]:
         different = differences(case)
         if different:
             found.append(f"{different}: { {n: b for (n, g), b in case.beliefs.items() if g == ALL} }")
-    return cases, found
+    return cases, tuple(found)

@@ -10,6 +10,7 @@ import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
+from tests.engine.both_readers import disagreements
 from tests.engine.combinations import DANGER, DOUBT
 from tests.engine.deadlines import later_deadlines, later_in_jars
 from tests.engine.doubt_and_danger import Way, opened_by
@@ -58,6 +59,17 @@ def properties(whole: bool = False) -> Iterator[tuple[str, str, Callable[[], Fin
     yield "6 every rule, condition, line and act decides some jar", "left out in turn", undecided_by
     yield "7 under each rule a worse fact moves no deadline later", "deadlines", later_deadlines
     yield "7 under all rules a worse fact moves no deadline later", "deadlines", lambda: later_in_jars(whole)
+    yield "written twice, a second reader gives the same verdict", "random cases", lambda: read_alike(100_000 if whole else 3_000)
+
+
+def read_alike(cases: int) -> Finding:
+    """The verdict read twice about random cases."""
+    return Finding(*disagreements(cases, seed=20261125))
+
+
+def told(claim: str, counted: str, found: Finding) -> str:
+    """One line of what is printed."""
+    return f"{claim}: {found.looked_at:,} {counted}, {'does not hold' if found.broken else 'holds'}"
 
 
 def main(arguments: list[str]) -> int:
@@ -67,7 +79,7 @@ def main(arguments: list[str]) -> int:
     print(f"{len(rules())} rules")
     for claim, counted, prove in properties(whole):
         found = prove()
-        print(f"{claim}: {found.looked_at:,} {counted}, {'does not hold' if found.broken else 'holds'}", flush=True)
+        print(told(claim, counted, found), flush=True)
         for line in found.broken:
             print(f"    {line}", flush=True)
         failed = failed or bool(found.broken)

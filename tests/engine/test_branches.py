@@ -28,6 +28,7 @@ def evaluated() -> list[Facts]:
     found += [jar.with_(each).facts for each in ruinous()]
     for clock in (hours_ago(1.0), hours_ago(30.0), not_sure(CLOCK)):
         found += [jar.with_(answer("sealed", "no"), clock, answer("storage", place)).facts for place in ("room", "fridge")]
+    found.append(jar.with_(answer("spoilage-signs", "leaking", complete=True), hours_ago(1.0)).facts)  # an exception gives acts back
     for rule in rules():
         found += [facts_of(told_at(rule.id, one.after)) for one in list(moved_together(rule.id, DOUBT))[:FEW]]
     return found

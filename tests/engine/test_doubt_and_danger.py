@@ -4,23 +4,8 @@ from __future__ import annotations
 
 from bot.engine.facts import YES
 from bot.engine.safety import look
-from tests.engine.combinations import DANGER, DOUBT
-from tests.engine.doubt_and_danger import opened_by
-from tests.engine.finding import told_in_full
 from tests.engine.reach import MINUTES_FROM, reach, reads_minutes, real_limits
 from tests.engine.tellings import answer, facts_of, knowledge, not_sure, rules
-
-
-def test_not_sure_in_place_of_an_answer_never_clears_a_rule_nor_opens_an_act() -> None:
-    found = opened_by(DOUBT)
-    assert found.looked_at > len(rules())
-    assert not found.broken, told_in_full(found.broken)
-
-
-def test_a_danger_sign_on_top_never_clears_a_rule_nor_opens_an_act() -> None:
-    found = opened_by(DANGER)
-    assert found.looked_at > len(rules())
-    assert not found.broken, told_in_full(found.broken)
 
 
 def test_a_rule_of_which_nothing_is_known_is_not_cleared() -> None:

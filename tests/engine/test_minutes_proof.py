@@ -4,22 +4,8 @@ from __future__ import annotations
 
 from bot.engine.facts import YES
 from bot.engine.safety import look
-from tests.engine.finding import told_in_full
-from tests.engine.minutes import minutes_openings, printed_times
-from tests.engine.minutes_open import minutes_resting_on_open_facts
+from tests.engine.minutes import printed_times
 from tests.engine.tellings import Combination, answer, facts_of, knowledge, not_sure, number, silent
-
-
-def test_not_sure_in_place_of_an_answer_never_makes_the_minutes_enough() -> None:
-    found = minutes_openings()
-    assert found.looked_at > len(printed_times())
-    assert not found.broken, told_in_full(found.broken)
-
-
-def test_minutes_that_are_enough_while_a_fact_is_open_are_enough_with_each_of_its_answers() -> None:
-    found = minutes_resting_on_open_facts()
-    assert found.looked_at > len(printed_times())
-    assert not found.broken, told_in_full(found.broken)
 
 
 def test_an_unknown_jar_size_is_left_to_the_rule_on_large_jars() -> None:

@@ -17,18 +17,10 @@ from __future__ import annotations
 
 from bot.engine.facts import YES
 from tests.engine.combinations import SETTLED, allowed
-from tests.engine.finding import told_in_full
 from tests.engine.moves import open_tellings
-from tests.engine.open_facts import resting_on_open_facts
 from tests.engine.reach import reach
 from tests.engine.taken_together import moved_together
 from tests.engine.tellings import facts_of, knowledge, rules
-
-
-def test_an_act_that_is_certain_while_a_fact_is_open_is_certain_with_each_of_its_answers() -> None:
-    found = resting_on_open_facts()
-    assert found.looked_at > len(rules())
-    assert not found.broken, told_in_full(found.broken)
 
 
 def test_an_open_fact_does_hold_something_back_under_every_rule() -> None:

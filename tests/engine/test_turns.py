@@ -5,22 +5,7 @@ from __future__ import annotations
 from bot.app import App
 from bot.engine.turn import Engine
 from bot.store import MEMORY, Store
-from tests.engine.finding import told_in_full
 from tests.engine.tellings import NOW, knowledge
-from tests.engine.told_apart import read_evidence
-from tests.engine.turn_order import left_behind_by_undo, uneven_orders
-
-
-def test_the_order_of_turns_about_different_facts_does_not_matter() -> None:
-    found = uneven_orders()
-    assert found.looked_at > len(read_evidence()) ** 2
-    assert not found.broken, told_in_full(found.broken[:3])
-
-
-def test_undoing_a_turn_leaves_the_case_as_if_it_had_never_been_sent() -> None:
-    found = left_behind_by_undo()
-    assert found.looked_at > len(read_evidence())
-    assert not found.broken, told_in_full(found.broken[:3])
 
 
 def test_undo_in_a_chat_takes_back_all_that_the_message_told() -> None:

@@ -1,7 +1,8 @@
 """The printed examples of README.md: where each stands, and what it prints when it is run again.
 
 A ```console or ```text block under `<!-- output of: COMMAND -->` is what COMMAND prints. A ```text block under
-`<!-- conversation: at=2026-07-14T10:00:00-05:00 -->` is a conversation that begins at that moment: lines that start with
+`<!-- proved by: COMMAND -->` is that too, but takes a minute: its lines are held against the run by tests/engine/test_proof.py. One
+under `<!-- conversation: at=2026-07-14T10:00:00-05:00 -->` is a conversation that begins at that moment: lines that start with
 "> " are typed, the lines after them are the reply, and a blank line stands between one turn and the next.
 """
 
@@ -24,8 +25,8 @@ from tests.house.checkout import ROOT
 
 README = ROOT / "README.md"
 TYPED = "> "
-LANGUAGES = {"output of": ("console", "text"), "conversation": ("text",)}
-_COMMENT = re.compile(r"<!-- (output of|conversation): (.+) -->")
+LANGUAGES = {"output of": ("console", "text"), "proved by": ("text",), "conversation": ("text",)}
+_COMMENT = re.compile(r"<!-- (output of|proved by|conversation): (.+) -->")
 _FENCE = re.compile(r"```(\w*)")
 _HOMES = ("HOME", "USERPROFILE", "LOCALAPPDATA", "XDG_CACHE_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME")
 
@@ -50,7 +51,7 @@ class Example:
 
     def printed(self) -> str:
         """What it shows when it is run now."""
-        return output_of(self.told) if self.kind == "output of" else conversation(self.told, self.block.text)
+        return conversation(self.told, self.block.text) if self.kind == "conversation" else output_of(self.told)
 
     def __str__(self) -> str:
         return f"README.md:{self.block.start - 1}: {self.kind}: {self.told}"

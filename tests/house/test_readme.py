@@ -67,7 +67,7 @@ def test_every_command_says_in_the_help_what_it_does(command: str) -> None:
 
 
 # -- printed examples -------------------------------------------------------------------------------------------------
-@pytest.mark.parametrize("example", examples(TEXT), ids=str)
+@pytest.mark.parametrize("example", [each for each in examples(TEXT) if each.kind != "proved by"], ids=str)
 def test_what_the_readme_shows_is_what_is_printed(example: Example) -> None:
     assert example.block.text == example.printed()
 

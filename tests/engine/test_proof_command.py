@@ -6,22 +6,13 @@ import pytest
 
 from tests.engine import prove
 from tests.engine.finding import Finding
-from tests.engine.prove import proof, properties
+from tests.engine.prove import properties
 from tests.engine.tellings import rules
-
-__all__ = ["proof"]
-
-
-def test_the_proof_counts_every_rule_and_names_what_does_not_hold() -> None:
-    found = proof()
-    assert found.rules == len(rules())
-    assert found.combinations > 1_000 * found.rules
-    assert all(": " in line for line in found.broken)
 
 
 def test_each_of_the_seven_properties_is_proven_by_the_command() -> None:
     claims = [claim for claim, _, _ in properties()]
-    assert {claim[0] for claim in claims} == set("1234567")
+    assert {claim[0] for claim in claims} == set("1234567w")
     assert len(claims) == len(set(claims)) == len(list(properties(whole=True)))
 
 
