@@ -16,8 +16,18 @@ def _meant(hits: list[Hit]) -> list[Hit]:
     names = [h for h in hits if h.owner == NOT_TOLD]
     return [
         h for h in hits
-        if h.owner == NOT_TOLD or h.owner[0] not in ("answer", "food", "near") or not any(n.first <= h.first and h.last <= n.last for n in names)
+        if h.owner == NOT_TOLD or h.owner[0] not in ("answer", "food", "near") or not any(_takes(n, h) for n in names)
     ]  # fmt: skip
+
+
+FAR = 3  # words of the hit before the name
+
+
+def _takes(name: Hit, hit: Hit) -> bool:
+    """Whether the words of a hit belong to a name: all of them, or the last of a phrase with a gap, "lids down when I woke up"."""
+    if name.first <= hit.first:
+        return hit.last <= name.last
+    return hit.last == name.last and hit.terms == 2 and name.first - hit.first >= FAR
 
 
 def _longest_foods(hits: list[Hit]) -> list[Hit]:

@@ -35,6 +35,8 @@ def candidates(rule: Rule, mutant: Mutant) -> Iterator[dict[str, Any]]:
     broken = mutant.knowledge.rules.get(rule.id)
     lines = [*rule.clear_if, *(broken.clear_if if broken else ())]
     changed = [n for n, line in enumerate(rule.clear_if) if broken is None or n >= len(broken.clear_if) or line != broken.clear_if[n]]
+    for n in changed:  # first a jar about which only this is told
+        yield from _ways([rule.clear_if[n], *(broken.clear_if[n : n + 1] if broken else ())], mutant.knowledge)
     for n in changed or [None]:
         others = [line for m, line in enumerate(rule.clear_if) if m != n]
         met = _ways([line for line in (rule.clear_if[n], *(broken.clear_if[n : n + 1] if broken else ()))], mutant.knowledge) if n is not None else [{}]
