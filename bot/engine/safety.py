@@ -116,6 +116,12 @@ def reason(judgement: Judgement, facts: Facts) -> tuple[str, str]:
     return rules[0].says, rules[0].note or ""
 
 
+def may_be_softened(rule: Rule, facts: Facts) -> bool:
+    """Whether a rule that leaves nothing may yet be given something back: then "throw it out" is not told of it yet."""
+    softer = [e for e in facts.knowledge.exceptions.values() if e.softens == rule.id]
+    return not rule.leaves and any(facts.any_holds(e.if_) != NO for e in softer)
+
+
 _NEVER = datetime.max.replace(tzinfo=UTC)
 
 

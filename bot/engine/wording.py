@@ -10,7 +10,7 @@ from bot.engine.moments import clock_words, span_words
 from bot.engine.questions import Next
 from bot.engine.ranking import Ranked
 from bot.engine.reply import Advice, LikelyCause, Question, Reply, Verdict
-from bot.engine.safety import Judgement, reason
+from bot.engine.safety import Judgement, may_be_softened, reason
 from bot.engine.sums import Sums
 from bot.engine.texts import Line, Texts, fit, sentence
 
@@ -124,7 +124,7 @@ def _undecided(found: Findings, judgement: Judgement, facts: Facts, text: Texts)
             said = opening(problem, facts, judgement, found, again=not found.first_turn)
             if said:
                 lines.append(Line(said, 0 if not lines else 2))
-    broken = [r for r in judgement.broken if not any(p.id == r.problem for p in found.problems)]
+    broken = [r for r in judgement.broken if not any(p.id == r.problem for p in found.problems) and not may_be_softened(r, facts)]
     short_of_acid = facts.possible("acidity") <= UNSAFE_IN_A_BATH
     if short_of_acid or (found.first_turn and not lines):
         lines.insert(0, Line(text(_hold(facts))))
