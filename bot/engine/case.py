@@ -145,6 +145,8 @@ def _stands(belief: Belief, seen: Observation, evidence: Evidence) -> bool:
 
 def _tick(old: Belief, seen: Observation) -> Belief:
     answers = frozenset(seen.answers)
+    if seen.denied and seen.corrects:  # "sorry, it is not bulging": whoever takes back a danger is asked how it is known
+        return old._replace(absent=old.absent | answers, present=old.present - answers, complete=False)
     if seen.denied:
         return old._replace(absent=(old.absent | answers) - old.present)
     if "none" in answers and not seen.certain:

@@ -137,7 +137,7 @@ class Reader:
             taken_back = correcting and answer_id == "none" and certain  # "sorry, I followed it exactly"
             return Observation(
                 evidence_id, (answer_id,), denied=hit.denied, certain=certain or (dangerous and not opinion), text=answer.says,
-                replaces=taken_back, corrects=taken_back, complete=taken_back,
+                replaces=taken_back, corrects=taken_back or (hit.denied and correcting and certain and not _no_longer(hit, words)), complete=taken_back,
             )  # fmt: skip
         if hit.denied and corrected and not dangerous:
             return None
@@ -160,6 +160,14 @@ class Reader:
 def _just_denied(hit: Hit, words: list[Word]) -> bool:
     """Whether the "not" stands by the words themselves: "I did not boil my pickles" says nothing against pickles."""
     return any(w.text in NEGATORS for w in words[max(0, hit.first - 1) : hit.last])
+
+
+_CHANGED = frozenset("anymore more longer now since later again today gone went".split())
+
+
+def _no_longer(hit: Hit, words: list[Word]) -> bool:
+    """Whether a sign went away rather than never was: "actually it is not bulging any more" takes nothing back."""
+    return any(w.text in _CHANGED for w in words if w.sentence == hit.sentence)
 
 
 _OPINIONS = frozenset("insists insist reckons swears claims".split())

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from itertools import product
+from itertools import islice, product
 from typing import Any
 
 from bot.engine.facts import Facts
@@ -23,6 +23,7 @@ from tests.test_decided_jars import FILE, jar_of, rows
 from tests.test_published_decisions import DATA
 
 MOST_TRIED = 4_000
+MOST_MET = 60
 JARS = ("strawberry-jam", "crushed-tomatoes", "dill-pickles", "green-beans-pressure", "sauerkraut-crock", "sauerkraut-canned", "fridge-pickles", "canned-peaches", "tested-salsa", "pumpkin-butter-in-fridge")
 SEVERAL = ("recipe-changes", "spoilage-signs", "symptoms")
 BEHIND_ACIDITY = {"acid": "strawberry", "pickled": "cucumber", "needs-acid": "tomato", "no-process": "white-peach", "low": "green-bean", "never": "pesto"}
@@ -36,6 +37,7 @@ def candidates(rule: Rule, mutant: Mutant) -> Iterator[dict[str, Any]]:
     lines = [*rule.clear_if, *(broken.clear_if if broken else ())]
     changed = [n for n, line in enumerate(rule.clear_if) if broken is None or n >= len(broken.clear_if) or line != broken.clear_if[n]]
     for n in changed:  # first a jar about which only this is told
+        yield from _at_the_change(rule.clear_if[n], broken.clear_if[n] if broken and n < len(broken.clear_if) else {}, mutant.knowledge)
         yield from _ways([rule.clear_if[n], *(broken.clear_if[n : n + 1] if broken else ())], mutant.knowledge)
     for n in changed or [None]:
         others = [line for m, line in enumerate(rule.clear_if) if m != n]
@@ -43,6 +45,15 @@ def candidates(rule: Rule, mutant: Mutant) -> Iterator[dict[str, Any]]:
         for told in met:
             yield from _failing(others, told, mutant.knowledge)
     yield from _failing(lines, {}, mutant.knowledge)
+
+
+def _at_the_change(line: Condition, broken: Condition, known: Knowledge) -> Iterator[dict[str, Any]]:
+    """The answers by which two lines differ, each with every way to meet the rest of the line."""
+    for name in (name for name in line if name not in CLOCKS):
+        differing = sorted(set(line[name]) ^ set(broken[name])) if name in broken else [a for a in _answers(name, known) if a not in line[name]]
+        rest = [[(other, answer) for answer in line[other]] for other in line if other != name and other not in CLOCKS]
+        for answer in differing:
+            yield from (_told({name: answer, **dict(met)}) for met in islice(product(*rest), MOST_MET))
 
 
 def _ways(lines: list[Condition], known: Knowledge) -> Iterator[dict[str, Any]]:
