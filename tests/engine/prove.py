@@ -48,17 +48,17 @@ def outcomes_not_reached() -> Finding:
 def properties(whole: bool = False) -> Iterator[tuple[str, str, Callable[[], Finding]]]:
     """What is claimed, what is counted, and the proof."""
     way: Way = moved_one_by_one if whole else moved_together
-    yield "1 not sure in place of an answer opens no act", "combinations", lambda: opened_by(DOUBT, way)
-    yield "1 not sure in place of an answer makes no minutes enough", "combinations", minutes_openings
-    yield "2 a danger sign on top opens no act", "combinations", lambda: opened_by(DANGER, way)
-    yield "3 no act rests on an open fact", "combinations", lambda: resting_on_open_facts(way)
-    yield "3 minutes enough rest on no open fact", "combinations", lambda: minutes_resting_on_open_facts(whole)
-    yield "4 the order of turns about different facts does not matter", "orders", uneven_orders
-    yield "5 an undone turn leaves nothing behind", "turns", left_behind_by_undo
-    yield "6 every outcome is reached", "outcomes", outcomes_not_reached
-    yield "6 every rule, condition, line and act decides some jar", "left out in turn", undecided_by
-    yield "7 under each rule a worse fact moves no deadline later", "deadlines", later_deadlines
-    yield "7 under all rules a worse fact moves no deadline later", "deadlines", lambda: later_in_jars(whole)
+    yield "1 'not sure' in place of an answer never allows more", "combinations", lambda: opened_by(DOUBT, way)
+    yield "1 'not sure' never makes the minutes in the bath enough", "combinations", minutes_openings
+    yield "2 one more danger sign never allows more", "combinations", lambda: opened_by(DANGER, way)
+    yield "3 nothing is allowed that an open question could forbid", "combinations", lambda: resting_on_open_facts(way)
+    yield "3 minutes are not enough while an open question could say so", "combinations", lambda: minutes_resting_on_open_facts(whole)
+    yield "4 the order of messages about different things never matters", "orders", uneven_orders
+    yield "5 a message that is undone leaves nothing behind", "turns", left_behind_by_undo
+    yield "6 every outcome is reached by some jar", "outcomes", outcomes_not_reached
+    yield "6 every piece of every rule decides some jar", "pieces left out in turn", undecided_by
+    yield "7 a worse fact never gives more time, rule by rule", "deadlines", later_deadlines
+    yield "7 a worse fact never gives more time, all rules together", "deadlines", lambda: later_in_jars(whole)
     yield "written twice, a second reader gives the same verdict", "random cases", lambda: read_alike(100_000 if whole else 3_000)
 
 

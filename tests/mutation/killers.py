@@ -13,6 +13,7 @@ from typing import Any
 from bot.app import App
 from bot.engine.facts import Facts
 from bot.engine.knowledge import Knowledge, Rule
+from bot.engine.reader import Reader
 from bot.engine.safety import judge, look
 from bot.engine.turn import Engine
 from bot.store import MEMORY, Store
@@ -30,6 +31,7 @@ from tests.test_every_rule import STORIES as EVERY_RULE
 from tests.test_not_safe_stories import STORIES as NOT_SAFE
 from tests.test_not_safe_stories import answered, outcome
 from tests.test_published_decisions import ROWS, jar_of
+from tests.test_sentences import NOT_HEARD, SENTENCES, heard
 
 
 @dataclass
@@ -75,6 +77,10 @@ class Killers:
         for row, jar in self.jars:
             if not _as_printed(row, facts_of(jar, mutant.knowledge)):
                 return str(row["id"])
+        reader = Reader(mutant.knowledge)
+        for sentence in SENTENCES:
+            if sentence["evidence"] == mutant.of and sentence["says"] not in NOT_HEARD and not heard(sentence, reader):
+                return str(sentence["says"])
         return self._replayed(self._by_evidence.get(mutant.of, []) or self.typed, mutant.knowledge)
 
     def _of_rule(self, rule: Rule, broken: Rule | None, known: Knowledge) -> str | None:
