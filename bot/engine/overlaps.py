@@ -2,6 +2,7 @@
 
 from bot.engine.knowledge import Evidence
 from bot.engine.phrases import Hit
+from bot.engine.words import Word
 
 HINT = 1  # weight of a phrase that gives way to any plainer one about the same thing: "in the canner" to "pressure canned"
 NOT_TOLD = ("cue", "not-told")  # names in which the words mean something else: "jelly thermometer"
@@ -28,6 +29,19 @@ def _takes(name: Hit, hit: Hit) -> bool:
     if name.first <= hit.first:
         return hit.last <= name.last
     return hit.last == name.last and hit.terms == 2 and name.first - hit.first >= FAR
+
+
+def told_of_mine(hits: list[Hit], words: list[Word]) -> list[Hit]:
+    """ "One did not seal on my strawberry jam": the "not" says nothing against a food or product that is called one's own."""
+    inside = {i for h in hits if h.owner[0] == "food" for i in range(h.first, h.last)}
+
+    def mine(hit: Hit) -> bool:
+        before = hit.first - 1
+        while before in inside:
+            before -= 1
+        return before > 0 and words[before].text in ("my", "our") and words[before - 1].text in ("on", "of", "in", "for", "with")
+
+    return [h._replace(denied=False) if h.denied and (h.owner[0] == "food" or h.owner[:2] == ("answer", "product")) and mine(h) else h for h in hits]
 
 
 def _longest_foods(hits: list[Hit]) -> list[Hit]:

@@ -13,7 +13,7 @@ from bot.engine.knowledge import Evidence, Knowledge
 from bot.engine.lexicon import build
 from bot.engine.measures import measured, units_of
 from bot.engine.others import of_own_jars
-from bot.engine.overlaps import standing
+from bot.engine.overlaps import standing, told_of_mine
 from bot.engine.phrases import Hit, PhraseBook
 from bot.engine.quantities import PartCount, find_part_counts
 from bot.engine.understood import NOT_READ, QUESTION_WORDS, only_that, says_none_outright, something_not_read
@@ -69,7 +69,7 @@ class Reader:
             return Reading(recipe=True, words=len(words))
         if command:
             return Reading(command=command, cues=frozenset(cues), words=len(words))
-        hits = of_own_jars(standing(hits, self.knowledge.evidence))
+        hits = told_of_mine(of_own_jars(standing(hits, self.knowledge.evidence)), words)
         parts = find_part_counts(plain)
         rest_clauses = {words[h.first].clause for h in hits if h.owner == ("cue", "the-rest")}
         those = {words[h.first].sentence for h in hits if h.owner == ("cue", "that-one")} if grouped else set()
