@@ -23,7 +23,7 @@ KINDS: dict[str, Collection[str]] = {
     "table": KNOWN.tables,
 }
 # A hole that was mended, or a new one that was found, changes this number.
-HOLES = 28
+HOLES = 27
 
 
 def exists(served_by: str) -> bool:
