@@ -30,7 +30,7 @@ _TOOK_TIME = word_set("in boiling on at into to under")
 def read_durations(r: Reading) -> None:
     """Adds what is told by a stretch of time: "3 hours ago", "five days old", "been out an hour", "just out"."""
     t = r.t
-    if t.near(0, t.count, word_set("ago back old later since been")):
+    if t.near(0, t.count, word_set("ago back old later since been now")):
         token_after = {end: k + 1 for k, end in enumerate(t.ends)}
         token_at = {start: k for k, start in enumerate(t.starts)}
         for q in quantities_in(t):
@@ -67,7 +67,7 @@ def _duration(r: Reading, q: Quantity, first: int, after: int) -> None:
         or (word == "since" and t.words[before] in TOLD_NOW)
     ):
         _elapsed(r, q, "ago", first, k + 1)
-    elif been and word not in _TOOK_TIME:
+    elif (been or (t.words[after] == "now" and q.kind != "minutes")) and word not in _TOOK_TIME:
         _elapsed(r, q, "ago", first, after)
 
 

@@ -56,9 +56,20 @@ def answer_to(
         picked = _yes_or_no(question, said)
         if picked:
             return _accept(question, [picked], place, mine, now)
+    worst = _no_and_more(question, words)
+    if worst:
+        return _accept(question, [worst], place, mine, now)
     if mine:
         return Answered((), True)
     return Answered((), False, unread=0 < len(words) <= SHORT and not found)
+
+
+def _no_and_more(question: Evidence, words: list[Word]) -> str | None:
+    """ "No, a teaspoon of salt only": a plain no at the start is taken, whatever follows, where that is the dangerous answer."""
+    if len(words) < 2 or words[0].text not in ("no", "nope", "none", "nothing") or words[1].clause == words[0].clause:
+        return None
+    said = next((a for a in ("no", "none") if a in question.answers), None)
+    return said if said in question.danger and question.kind == "choice" else None
 
 
 def _besides(words: list[Word]) -> bool:

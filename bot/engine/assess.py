@@ -118,7 +118,7 @@ def _rank(judgement: Judgement) -> int:
     return OUTCOMES.index(judgement.outcome)
 
 
-JAR_FACTS = ("sealed", "process-method", "process-minutes", "hours-since-process", "spoilage-signs", "storage", "liquid-lost")
+JAR_FACTS = ("sealed", "process-method", "process-minutes", "hours-since-process", "spoilage-signs", "storage", "liquid-lost", "water-over-lids")
 
 
 def _in_jars(facts: Facts) -> bool:

@@ -152,7 +152,7 @@ def _tick(old: Belief, seen: Observation) -> Belief:
     if "none" in answers and not seen.certain:
         return old._replace(complete=False, certain=False)
     if "none" in answers:
-        return old._replace(complete=True, cant_say=False, contradicted=bool(old.present), text=seen.text)
+        return old._replace(complete=True, cant_say=False, certain=True, contradicted=bool(old.present), text=seen.text)
     if not seen.certain:
         return old._replace(complete=False, certain=False, absent=old.absent - answers)
     return old._replace(

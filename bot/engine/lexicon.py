@@ -13,7 +13,7 @@ TALK = (
     "say-help", "say-start", "say-start-over", "say-undo", "say-why-asked", "say-why", "say-kitchen", "say-forget",
     "say-stop", "say-thanks",
 )  # fmt: skip
-CUES = ("cant-say", "yes", "no", "correcting", "the-rest", "that-one", "hedged", "of-jars", "elsewhere", "neighbour", "long-ago", "own-jars", "not-yet", "not-told")
+CUES = ("cant-say", "yes", "no", "correcting", "the-rest", "that-one", "hedged", "of-jars", "elsewhere", "neighbour", "long-ago", "own-jars", "not-yet", "not-told", "broke-in-the-heat")
 
 
 def build(knowledge: Knowledge) -> dict[str, Any]:
@@ -66,7 +66,7 @@ def _rows(knowledge: Knowledge) -> Iterator[str]:
             yield row_of(("asked", asked.id), phrase.text, phrase.weight)
     for cue in CUES:
         for text in knowledge.concepts.get(cue, ()):
-            yield row_of(("cue", cue), text, close=True)
+            yield row_of(("cue", cue), text, close="..." not in text)
 
 
 def _commands(knowledge: Knowledge) -> dict[str, str]:

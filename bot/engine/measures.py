@@ -12,13 +12,18 @@ from bot.engine.phrases import Hit
 from bot.engine.quantities import Quantity, find_quantities, resolve_temperature
 from bot.engine.times import times
 from bot.engine.words import Word
+from bot.kitchen.units import c_to_f
 
 ABOUT = 0.15  # what "about" leaves open on either side of a figure; a convention
 _DOUBTED = re.compile(r"\s*(?:\?|ish|or so|or thereabouts|maybe|i think|give or take)")
 _DENIED = re.compile(r"(?:\bnot|n't|\bisnt|\bwasnt|\bnever) $")
+_STANDS_IN = re.compile(r"\b(?:instead of|in place of|in lieu of|rather than) (?:the |a |an |my |plain )?$")
+_AT_START = re.compile(r"\b(?:into|in|with) (?:the |hot |warm |hand-warm |tepid )*(?:water|bath|canner|pot) (?:at|of) (?:about |around )?$")
 _AT_MOST = re.compile(r"\s*(?:%|percent|per cent|minutes?|mins?)?\s*(?:or|and) (?:less|under|below|lower|weaker|so at most)\b")
 _TAKES_BACK = re.compile(r"\b(?:actually|correction|no wait|wait no|sorry|rather|i mean|i meant|oops|or was it|make that)\b[^.;!?]*$")
 _MAY_BE = re.compile(r"\b(?:could|might|may)(?: have|'ve)? (?:be|been) (?:about |around |some )?$")
+_SERIES = re.compile(r"(?<![\d.,/])(?:\d{2,3}(?:\.\d)?\s*(?:°\s*)?([fc])?\b(?:\s*(?:,|;|/|and|then|and then)\s*|\s+)){2,}\d{2,3}(?:\.\d)?(?:\s*(?:°|degrees|deg)?\s*([fc])\b)?(?![\d%])")
+_FAHRENHEIT, _CELSIUS = (140.0, 250.0), (60.0, 115.0)  # between which all of a series of readings must lie
 REACH = 60  # characters between a number and the words that claim it
 _KINDS = {
     "minutes": "minutes", "hours": "hours", "days": "days", "temperature": "temperature", "percent": "percent",
@@ -54,7 +59,9 @@ def measured(
     taken = [(m.start, m.end) for m in moments]
     found: list[Observation] = []
     numbers = [q for q in find_quantities(plain) if not any(q.start < end and start < q.end for start, end in taken)]
-    numbers = [q for q in numbers if not _DENIED.search(plain, max(0, q.start - 8), q.start)]
+    numbers = [q for q in numbers if not _DENIED.search(plain, max(0, q.start - 8), q.start) and not _STANDS_IN.search(plain, max(0, q.start - 22), q.start)]
+    numbers = [q for q in numbers if q.kind != "temperature" or not _AT_START.search(plain, max(0, q.start - 40), q.start)]  # how it began, not how it was
+    numbers = _series_with_units(numbers, plain)
     lone = len(words) <= 12
     for quantity in numbers:
         kind = _KINDS.get(quantity.kind, "")
@@ -73,6 +80,23 @@ def measured(
     if question is not None and not any(o.evidence == question.id for o in found):
         found += _bare(question, plain, numbers)
     return found
+
+
+def _series_with_units(numbers: list[Quantity], plain: str) -> list[Quantity]:
+    """Readings written one after the other all have the unit of the last: "180, 181, 178, 174 F"."""
+    for match in _SERIES.finditer(plain):
+        told = [(float(n.group()), match.start() + n.start(), match.start() + n.end()) for n in re.finditer(r"\d+(?:\.\d)?", match.group())]
+        values = [n for n, _, _ in told]
+        unit = match.group(2) or match.group(1) or ("f" if _all_in(values, _FAHRENHEIT) else "c" if _all_in(values, _CELSIUS) else "")
+        if unit and _all_in(values, _FAHRENHEIT if unit == "f" else _CELSIUS):
+            rest = [q for q in numbers if q.end <= match.start() or q.start >= match.end()]
+            degrees = [(n if unit == "f" else c_to_f(n), start, end) for n, start, end in told]
+            numbers = [*rest, *(Quantity("temperature", f, f, unit, False, start, end) for f, start, end in degrees)]
+    return numbers
+
+
+def _all_in(numbers: list[float], span: tuple[float, float]) -> bool:
+    return all(span[0] <= n <= span[1] for n in numbers)
 
 
 def _meant_by_the_rest(knowledge: Knowledge, kind: str, heard: set[tuple[str, str]]) -> Evidence | None:
@@ -99,10 +123,17 @@ def _spans_of_degrees(found: list[Observation], knowledge: Knowledge) -> list[Ob
     spans: list[Observation] = []
     for name in sorted(degrees):
         mine = [o for o in found if o.evidence == name and o.lo is not None and o.hi is not None]
+        bad = [o for o in mine if _in_danger(o, knowledge.evidence[name])]
+        mine = bad or mine  # one reading in the danger is enough, whatever the others were
         if mine:
             lo, hi = min(o.lo or 0.0 for o in mine), max(o.hi or 0.0 for o in mine)
             spans.append(mine[0]._replace(lo=lo, hi=hi, certain=all(o.certain for o in mine)))
     return [*(o for o in found if o.evidence not in degrees), *spans]
+
+
+def _in_danger(seen: Observation, entry: Evidence) -> bool:
+    cells = [entry.answers[each] for each in entry.danger]
+    return any((c.from_ is None or c.from_ <= (seen.lo or 0.0)) and (c.to is None or (seen.hi or 0.0) < c.to) for c in cells)
 
 
 def _second_thoughts(found: list[Observation], numbers: list[Quantity], plain: str, knowledge: Knowledge) -> list[Observation]:

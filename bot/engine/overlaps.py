@@ -8,9 +8,9 @@ HINT = 1  # weight of a phrase that gives way to any plainer one about the same 
 NOT_TOLD = ("cue", "not-told")  # names in which the words mean something else: "jelly thermometer"
 
 
-def standing(hits: list[Hit], evidence: dict[str, Evidence]) -> list[Hit]:
+def standing(hits: list[Hit], words: list[Word], evidence: dict[str, Evidence]) -> list[Hit]:
     """The hits that count, in the order of the message."""
-    return _strongest(_plainer(_longest_foods(_meant(hits))), evidence)
+    return _strongest(_plainer(_longest_foods(_meant(hits), words)), evidence)
 
 
 def _meant(hits: list[Hit]) -> list[Hit]:
@@ -44,8 +44,8 @@ def told_of_mine(hits: list[Hit], words: list[Word]) -> list[Hit]:
     return [h._replace(denied=False) if h.denied and (h.owner[0] == "food" or h.owner[:2] == ("answer", "product")) and mine(h) else h for h in hits]
 
 
-def _longest_foods(hits: list[Hit]) -> list[Hit]:
-    """White peach, not peach: a food name inside a longer one is dropped."""
+def _longest_foods(hits: list[Hit], words: list[Word]) -> list[Hit]:
+    """White peach, not peach: a food name inside a longer one is dropped, and so is one that speaks of the longer one again."""
     foods = [h for h in hits if h.owner[0] == "food"]
     inner = {
         id(h)
@@ -53,7 +53,18 @@ def _longest_foods(hits: list[Hit]) -> list[Hit]:
         for other in foods
         if other is not h and other.first < h.last and h.first < other.last and (other.last - other.first) > (h.last - h.first)
     }
+    inner |= {id(h) for h in foods for other in foods if _speaks_again_of(h, other, words)}
     return [h for h in hits if id(h) not in inner and h.owner != ("food", "")]
+
+
+_POINTING = frozenset("the my our that this these those it says said their her his".split())
+
+
+def _speaks_again_of(hit: Hit, other: Hit, words: list[Word]) -> bool:
+    """ "Lemon curd ... the curd keeps a year": one word, pointed at, with which a longer name before it ended."""
+    one_word = hit.last - hit.first == 1 < other.last - other.first and other.last <= hit.first
+    same = one_word and words[hit.first].stem == words[other.last - 1].stem
+    return same and (words[hit.first - 1].text in _POINTING or words[hit.first - 1].sentence != words[hit.first].sentence)
 
 
 def _plainer(hits: list[Hit]) -> list[Hit]:

@@ -50,10 +50,12 @@ def _askable(facts: Facts, name: str) -> bool:
 
 
 def _worth_asking_again(facts: Facts, name: str) -> bool:
-    """A vague time ("yesterday") once more, where a limit lies inside it; what else there is besides a sign that was told."""
+    """A vague time ("yesterday") once more, where a limit lies inside it; readings on both sides of one; what there is besides a sign."""
     entry, belief = facts.knowledge.evidence[name], facts.belief(name)
     if belief is None or _passed_over(facts, name):
         return False
+    if entry.kind == "temperature":
+        return entry.safety and len(facts.possible(name)) > 1
     return belief.approx if entry.kind == "clock" else entry.kind == "several" and not belief.complete
 
 

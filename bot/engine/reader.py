@@ -11,8 +11,9 @@ from typing import Any, NamedTuple
 from bot.engine.case import ALL, REST, SOME, Observation
 from bot.engine.knowledge import Evidence, Knowledge
 from bot.engine.lexicon import build
+from bot.engine.meant import meant
 from bot.engine.measures import measured, units_of
-from bot.engine.others import of_own_jars
+from bot.engine.others import of_own_jars, of_whole_jars
 from bot.engine.overlaps import standing, told_of_mine
 from bot.engine.phrases import Hit, PhraseBook
 from bot.engine.quantities import PartCount, find_part_counts
@@ -69,7 +70,7 @@ class Reader:
             return Reading(recipe=True, words=len(words))
         if command:
             return Reading(command=command, cues=frozenset(cues), words=len(words))
-        hits = told_of_mine(of_own_jars(standing(hits, self.knowledge.evidence)), words)
+        hits = told_of_mine(of_whole_jars(of_own_jars(meant(standing(hits, words, self.knowledge.evidence), words, plain, self.knowledge.evidence))), words)
         parts = find_part_counts(plain)
         rest_clauses = {words[h.first].clause for h in hits if h.owner == ("cue", "the-rest")}
         those = {words[h.first].sentence for h in hits if h.owner == ("cue", "that-one")} if grouped else set()
@@ -170,7 +171,7 @@ def _no_longer(hit: Hit, words: list[Word]) -> bool:
     return any(w.text in _CHANGED for w in words if w.sentence == hit.sentence)
 
 
-_OPINIONS = frozenset("insists insist reckons swears claims".split())
+_OPINIONS = frozenset("insists insist reckons swears claims assume assumed assuming presume".split())
 
 
 def _somebodys_opinion(hit: Hit, words: list[Word]) -> bool:

@@ -17,7 +17,7 @@ REACH = 60  # characters between a time and the words that claim it
 _OTHER_EVENTS = frozenset(
     "opened open ate eaten tasted noticed found bought picked served fed saw spotted picking fridge refrigerator freezer chilled still "
     "read reading told heard learned learnt realised realized home holiday rings ring pantry cupboard shelf larder lunch dinner "
-    "breakfast woke started writing drove moved called phoned asked looked checked remembered worried visited".split()
+    "breakfast used lived owned keeps lasts woke started writing drove moved called phoned asked looked checked remembered worried visited".split()
 )
 _TAKEN = frozenset("out lifted took pulled been".split())
 _TOLD_AFTER = frozenset("read reading told heard learned learnt realised realized ate noticed found opened tasted started".split())
@@ -25,7 +25,7 @@ _HEATED = re.compile(r"\b(?:boil|process|bath|cook|simmer|pressure|canned for|in
 SHORT_ANSWER = 12  # words
 RECENT = 48 * 3600.0  # seconds: within the longest limit on what may still be done
 _PAST_ALL_LIMITS = 87_600 * 3600.0  # seconds: ten years
-_OPEN_ENDED = re.compile(r"\b(?:more than|over|at least|longer than|older than|before) ?(?!\w*night)")
+_OPEN_ENDED = re.compile(r"\b(?:more than|over|at least|longer than|older than|before)\b ?(?!\w*night)")
 _UNSURE = frozenset("think maybe perhaps guess probably possibly might could".split())
 HOUR = 3600.0
 _STOOD = re.compile(r"\b(?:(a|an|one|two|three|four|five|six|\d+) )?(day|week|fortnight|month|year)(s?) (?:in|on|at) (?:the|my|our|a|room)\b")

@@ -19,7 +19,7 @@ _GALLON = Fraction(3785411784, 1_000_000)  # US, in mL, exactly
 _POUND = Fraction(45359237, 100_000)
 _UNIT_ROWS: tuple[tuple[str, str, Fraction | int, str], ...] = (
     ("minutes", "s", Fraction(1, 60), "sec secs second seconds"),
-    ("minutes", "min", 1, "min mins minute minutes"),
+    ("minutes", "min", 1, "min mins minute minutes minits minuts minuets mintues"),
     ("hours", "h", 1, "h hr hrs hour hours"),
     ("days", "day", 1, "day days night nights"),
     ("days", "week", 7, "week weeks wk wks"),

@@ -15,11 +15,13 @@ PRODUCTS = {
 MEATS = ("meat", "soup", "chicken", "beef", "pork", "venison", "fish", "salmon", "tuna", "stock", "broth", "stew", "chili con carne", "bacon", "ham")
 METHODS = {
     "boiling-water": "boiled them under water", "steam": "a steam canner", "pressure": "a pressure canner", "low-temp": "the 180 degree bath",
+    "low-temperature": "the 180 degree bath",
     "none": "nothing, lids on hot", "inverted": "turned them upside down", "oven": "in the oven", "dishwasher": "in the dishwasher",
 }  # fmt: skip
 SEALS = {"yes": "down, it does not move", "no": "up, it clicks when pressed", "let-go": "it was down and later came up", "opened": "we opened it"}
 PLACES = {"room": "on the shelf", "fridge": "in the fridge", "freezer": "in the freezer"}
 RECIPES = {"tested": "extension sheet", "tested for fridge": "extension sheet", "changed": "extension sheet", "untested": "my own recipe"}
+TEMPERATURES = ("water_temp", "water_temperature", "water_temp_F")
 UNTIMED = {None, "unknown"}
 
 
@@ -87,7 +89,8 @@ def column(facts: Facts) -> str:
 
 
 def boil(facts: Facts) -> str:
-    told = text(facts, "boil")
+    told = text(facts, "boil") or text(facts, "boil_held")
+    told = {"yes": "never stopped"}.get(str(told), told)
     if told is None:
         return "big bubbles over the lids to the end" if right(facts) else CANT_SAY
     if facts.get("water_over_lids") == "no":
@@ -103,7 +106,7 @@ def opened(facts: Facts) -> str:
 def steam(facts: Facts) -> str:
     if str(facts.get("dome_opened", "no")).startswith("yes"):
         return "I opened it"
-    vented = str(facts.get("vented") or facts.get("steam") or "")
+    vented = text(facts, "vented") or text(facts, "steam") or ""
     return "vented, full steam to the end" if right(facts) or (vented and not vented.startswith("no")) else CANT_SAY
 
 
@@ -128,14 +131,14 @@ def ended(facts: Facts) -> str:
 
 
 def warm(facts: Facts) -> str:
-    hours = facts.get("warm_before_cold")
+    hours = facts.get("warm_before_cold", facts.get("chilled_within_hours"))
     if not isinstance(hours, int | float):
         return text(facts, "warm_before_cold") or ("under 2 hours" if facts.get("intended") == "fridge" else CANT_SAY)
     return "under 2 hours" if hours < 2 else "2 to 24 hours" if hours < 24 else "longer"
 
 
 def kept_as(facts: Facts) -> str:
-    kept = text(facts, "kept_for") or text(facts, "intended") or ""
+    kept = (text(facts, "kept_for") or text(facts, "intended") or "").partition(",")[0]
     return {"fridge": "the fridge", "freezer": "the freezer", "crock": "it is a live ferment", "shelf": "the shelf"}.get(kept, CANT_SAY)
 
 
@@ -189,7 +192,7 @@ ANSWERS: dict[str, Callable[[Facts], str]] = {
     "water-over-lids": yes_no("water_over_lids", "over the lids", "below the lids for a while"),
     "jar-size": jar,
     "pack": named("pack", {"hot": "hot", "raw": "raw"}),
-    "jars-boiled-first": yes_no("jars_boiled_first", "boiled 10 minutes", "washed and hot only"),
+    "jars-boiled-first": lambda facts: yes_no("jars_boiled_first" if "jars_boiled_first" in facts else "jars_sterile", "boiled 10 minutes", "washed and hot only")(facts),
     "acid-added": yes_no("acid_added", "bottled lemon juice as printed", "none"),
     "vinegar-strength": vinegar,
     "thickener": yes_no("thickener"),
@@ -210,7 +213,7 @@ ANSWERS: dict[str, Callable[[Facts], str]] = {
     "since-opened": named("storage", {"room": "out of the fridge", "fridge": "in the fridge"}),
     "full-sugar": named("sugar", {}),
     "pressure-run": pressure,
-    "bath-temperature": lambda facts: text(facts, "water_temp") or text(facts, "water_temperature") or CANT_SAY,
+    "bath-temperature": lambda facts: next((f"{told}" + (" F" if key == "water_temp_F" else "") for key in TEMPERATURES if (told := text(facts, key))), CANT_SAY),
 }
 
 
