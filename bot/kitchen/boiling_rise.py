@@ -85,7 +85,8 @@ def solids_at_rise(rise: float, inverted: float, pascals: float = STANDARD_PA) -
     Raises ValueError when no solution from 10 to 80 % boils that far above water.
     """
     low, high = LOWEST_PERCENT, HIGHEST_PERCENT
-    if not rise_f(low, inverted, pascals) <= rise <= rise_f(high, inverted, pascals):
+    hair = 1e-9  # what is left of rounding at the very ends
+    if not rise_f(low, inverted, pascals) - hair <= rise <= rise_f(high, inverted, pascals) + hair:
         raise ValueError(f"nothing from 10 to 80 % boils {rise:g} °F above water: read both temperatures again")
     while high - low > 0.001:
         middle = (low + high) / 2

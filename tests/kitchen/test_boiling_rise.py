@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 import yaml
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from bot.kitchen.boiling import boiling_point_f, pressure_at
@@ -117,6 +117,7 @@ def test_eight_degrees_above_water_is_told_with_all_that_is_not_known() -> None:
 
 
 @given(percents, shares, st.floats(60_000, 103_000))
+@example(79.99999999999999, 0.0, 65_492.3125)
 def test_turned_round_it_gives_back_the_solids(percent: float, share: float, pascals: float) -> None:
     assert solids_at_rise(rise_f(percent, share, pascals), share, pascals) == pytest.approx(percent, abs=0.01)
 
