@@ -6,16 +6,22 @@ from fractions import Fraction
 from typing import Any
 
 from bot.engine.knowledge import Knowledge
+from bot.kitchen.boil_off import Evaporation
+from bot.kitchen.boiling_rise import PublishedRise
 from bot.kitchen.process_time import ProcessRow
+from bot.kitchen.ranges import Range, told_in
 from bot.kitchen.remake import Ingredient, RemakeProportions
+from bot.kitchen.soluble_solids import FoodSolids
 from bot.kitchen.units import convert
 
 
 def with_tables(knowledge: Knowledge) -> Knowledge:
-    """The knowledge with its tables read: `rows`, `low_temperature_minutes`, `start_before`, `remake`, `wait`."""
+    """The knowledge with its tables read: `rows`, `low_temperature_minutes`, `start_before`, `remake`, `wait`, `solids`,
+    `evaporation`, `stoves` and `boiling_rise`. Raises ValueError for a range with its ends the wrong way round."""
     plain: dict[str, Any] = dict(knowledge.tables)
     if "rows" in plain:
         return knowledge
+    evaporation = plain["evaporation"]["rows"]
     reheating = plain["reheating"]["rows"]
     tables: dict[str, object] = {
         "rows": tuple(_row(id_, row) for id_, row in plain["process-times"]["rows"].items()),
@@ -26,6 +32,19 @@ def with_tables(knowledge: Knowledge) -> Knowledge:
         },
         "wait": {name: row["says"] for name, row in plain["waiting"]["rows"].items()},
         "remake": {name: _proportions(row) for name, row in plain["remake"]["rows"].items()},
+        "solids": {name: _solids(name, row) for name, row in plain["soluble-solids"]["rows"].items()},
+        "evaporation": Evaporation(
+            _range(evaporation["hard-boil"]["kg_per_m2_and_hour"], "kg/m²h", "hard-boil"),
+            float(evaporation["near-the-end"]["left_of_the_rate"]),
+        ),
+        "stoves": {
+            name: _range(row["efficiency_percent"], "%", name)
+            for name, row in evaporation.items()
+            if "efficiency_percent" in row
+        },
+        "boiling_rise": tuple(
+            PublishedRise(float(row["percent"]), float(row["rise_c"])) for row in plain["boiling-rise"]["rows"].values()
+        ),
     }
     return knowledge._replace(tables=tables)
 
@@ -58,3 +77,19 @@ def _proportions(row: dict[str, Any]) -> RemakeProportions:
         for each in row["ingredients"]
     )
     return RemakeProportions(ingredients, Fraction(row["most_cups"]))
+
+
+def _solids(id_: str, row: dict[str, Any]) -> FoodSolids:
+    lost = row["lost_percent"]
+    return FoodSolids(
+        id_,
+        {ripeness: _range(ends, "%", id_) for ripeness, ends in row["percent"].items()},
+        {cut: _range(ends, "g", id_) for cut, ends in row["grams_per_cup"].items()},
+        None if lost == "unknown" else float(lost),
+        ", ".join(row["sources"]),
+    )
+
+
+def _range(ends: list[str], unit: str, id_: str) -> Range:
+    lo, hi = map(float, ends)
+    return told_in(Range(lo, hi, unit), unit, f"the figure of '{id_}'")
