@@ -81,7 +81,7 @@ class Count(NamedTuple):
     - `counted`: minutes that are certain and still count; `at_best`: if it held from the last reading until now.
     - `since`: the minute at which that run began, None without one; `longest`: the longest run, also one that was lost.
     - `left`: fewest and most minutes from now on, while it holds: the fewest if it held since the last reading, the most if nothing
-      after that reading counts. A fall makes it the whole time again.
+      after that reading counts. A fall makes it the whole time again. By a clock that may be short, what it may be short is in it.
     - `state`: "not-started" (bring it up), "holding" (go on), "too-hot" (go on, turn it down), "restart" (it fell: bring it back, the
       whole time again), "unknown-gap" (silent for too long: as a restart, from the next good reading on), "done".
     - `ever_too_hot`: texture only. `events`: one for each reading, in order.
@@ -154,11 +154,12 @@ def count_minutes(bath: Bath, readings: Sequence[Reading], now: Moment, clock_mi
         return Count(counted, counted, longest.start, counted, (0.0, 0.0), "done", too_hot, events)
     run = runs[-1] if runs and runs[-1].end == minutes[-1] else None
     silent = run is not None and _between(run.end, present) > bath.silence
+    whole = bath.asked + clock_minutes  # by that clock
     if run is None or silent:
         state: State = "unknown-gap" if silent else "restart" if runs else "not-started"
-        return Count(0.0, 0.0, None, longest.counted, (bath.asked, bath.asked), state, too_hot, events)
+        return Count(0.0, 0.0, None, longest.counted, (whole, whole), state, too_hot, events)
     at_best = _run(run.start, present, clock_minutes).counted
-    left = max(bath.asked - at_best, 0.0), bath.asked - run.counted
+    left = max(whole - _between(run.start, present), 0.0), whole - _between(run.start, run.end)
     state = "too-hot" if events[-1].too_hot else "holding"
     return Count(run.counted, at_best, run.start, longest.counted, left, state, too_hot, events)
 

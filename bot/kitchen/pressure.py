@@ -39,7 +39,9 @@ def steam_temperature_f(psi: float, feet: float) -> float:
     Raises ValueError outside the range.
     """
     if not 0.0 <= psi <= HIGHEST_PSI:
-        raise ValueError(f"{psi:g} psi is no pressure of a canner: 0 to {HIGHEST_PSI:g} psi can be worked out. Is it kPa?")
+        raise ValueError(
+            f"{psi:g} psi is no pressure of a canner: 0 to {HIGHEST_PSI:g} psi can be worked out. Is it kPa?"
+        )
     return c_to_f(saturation_temperature_c(psi * _PASCALS_PER_PSI + pressure_at(feet)))
 
 
@@ -72,5 +74,7 @@ def dial_setting(psi: float, reads_high_psi: float) -> float:
     Raises ValueError for more than 2 psi either way, and for what is not a number.
     """
     if not (isfinite(psi) and abs(reads_high_psi) <= MOST_DIAL_ERROR_PSI):
-        raise ValueError(f"a dial that is {reads_high_psi:g} psi off has to be replaced: only {MOST_DIAL_ERROR_PSI:g} are allowed for")
+        raise ValueError(
+            f"a dial that is {reads_high_psi:g} psi off has to be replaced: only {MOST_DIAL_ERROR_PSI:g} are allowed for"
+        )
     return psi + max(reads_high_psi, 0.0)

@@ -147,6 +147,23 @@ def test_a_reading_that_only_may_be_too_low_restarts_the_time_and_is_told_apart(
     assert (doubtful.events[-1].sure, low.events[-1].sure) == (False, True)
 
 
+def test_a_reading_that_only_may_be_too_hot_is_told_as_too_hot() -> None:
+    assert count(GENTLE, held("0:184", uncertainty=2)).state == "too-hot"
+    assert count(GENTLE, held("0:183", uncertainty=2)).state == "holding"
+
+
+def test_thirty_minutes_are_thirty_wherever_they_begin() -> None:
+    assert 32.3 - 2.3 < 30, "binary fractions leave dust"
+    minutes = [2.3, 7.3, 12.3, 17.3, 22.3, 27.3, 32.3]
+    assert count(GENTLE, [Reading(minute, (181, 183)) for minute in minutes]).state == "done"
+
+
+def test_the_minute_that_a_wall_clock_may_be_short_is_still_to_come() -> None:
+    assert count_minutes(BOIL, [], 0, clock_minutes=1).left == (11, 11)
+    assert count(BOIL, seen("0:boil"), off=1).left == (11, 11)
+    assert count(BOIL, seen("0:boil 4:boil"), now=6, off=1).left == (5, 7)
+
+
 def test_times_noted_by_a_wall_clock_may_be_a_minute_short() -> None:
     assert count(BOIL, seen("0:boil 10:boil"), off=1).state == "holding"
     assert count(BOIL, seen("0:boil 11:boil"), off=1).state == "done"
@@ -311,6 +328,8 @@ def test_a_shorter_silence_allowed_never_counts_for_more(log: list[Any], wait: f
 def test_minutes_taken_off_for_the_clock_never_add_any(log: list[Any], wait: float, off: float) -> None:
     readings = as_readings(log)
     now = readings[-1].at + wait
+    found = count_minutes(GENTLE, readings, now, off)
+    assert found.counted + found.left[1] >= GENTLE.asked - 1e-9
     counts_no_more(count_minutes(GENTLE, readings, now, off), count_minutes(GENTLE, readings, now))
 
 
