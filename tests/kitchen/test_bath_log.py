@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 import yaml
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from bot.engine.published import with_tables
@@ -30,6 +30,7 @@ from bot.kitchen.units import c_to_f
 from bot.library import load
 
 ROOT = Path(__file__).parents[2]
+UNTIMED = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 DATA: dict[str, Any] = yaml.load((ROOT / "tests/published/bath-logs.yaml").read_text("utf-8"), Loader=yaml.BaseLoader)
 GENTLE, BOIL, PRESSURE = gentle_bath(30, 180, 185), rolling_boil(10), under_pressure(25, 11)
 
@@ -264,6 +265,7 @@ def counts_no_more(less: Count, more: Count) -> None:
     assert not (less.state == "done" and more.state != "done")
 
 
+@UNTIMED
 @given(logs, waits)
 def test_minutes_left_and_counted_make_up_the_time_that_is_asked(log: list[Any], wait: float) -> None:
     readings = as_readings(log)
@@ -276,6 +278,7 @@ def test_minutes_left_and_counted_make_up_the_time_that_is_asked(log: list[Any],
     assert found.state == "done" or (found.since is None) == (found.state in ("not-started", "restart", "unknown-gap"))
 
 
+@UNTIMED
 @given(logs, waits, st.data())
 def test_a_lower_reading_put_in_between_never_counts_for_more(log: list[Any], wait: float, data: st.DataObject) -> None:
     readings = as_readings(log)
@@ -290,6 +293,7 @@ def test_a_lower_reading_put_in_between_never_counts_for_more(log: list[Any], wa
     )
 
 
+@UNTIMED
 @given(logs, waits, st.data())
 def test_a_good_reading_taken_away_never_counts_for_more(log: list[Any], wait: float, data: st.DataObject) -> None:
     readings = as_readings(log)
@@ -303,6 +307,7 @@ def test_a_good_reading_taken_away_never_counts_for_more(log: list[Any], wait: f
         )
 
 
+@UNTIMED
 @given(logs, waits, st.data())
 def test_colder_readings_and_wider_doubts_never_count_for_more(
     log: list[Any], wait: float, data: st.DataObject
@@ -315,6 +320,7 @@ def test_colder_readings_and_wider_doubts_never_count_for_more(
     counts_no_more(count_minutes(GENTLE, colder, now), count_minutes(GENTLE, readings, now))
 
 
+@UNTIMED
 @given(logs, waits, st.floats(0.25, 10), st.floats(0.25, 10))
 def test_a_shorter_silence_allowed_never_counts_for_more(log: list[Any], wait: float, one: float, other: float) -> None:
     readings = as_readings(log)
@@ -324,6 +330,7 @@ def test_a_shorter_silence_allowed_never_counts_for_more(log: list[Any], wait: f
     counts_no_more(strict, lenient)
 
 
+@UNTIMED
 @given(logs, waits, st.floats(0, 3))
 def test_minutes_taken_off_for_the_clock_never_add_any(log: list[Any], wait: float, off: float) -> None:
     readings = as_readings(log)
@@ -333,6 +340,7 @@ def test_minutes_taken_off_for_the_clock_never_add_any(log: list[Any], wait: flo
     counts_no_more(count_minutes(GENTLE, readings, now, off), count_minutes(GENTLE, readings, now))
 
 
+@UNTIMED
 @given(logs, waits, st.floats(0, 100))
 def test_hotter_water_is_never_worth_a_minute(log: list[Any], wait: float, by: float) -> None:
     readings = as_readings(log)
@@ -342,12 +350,14 @@ def test_hotter_water_is_never_worth_a_minute(log: list[Any], wait: float, by: f
     assert (one.counted, one.left, one.longest) == (other.counted, other.left, other.longest)
 
 
+@UNTIMED
 @given(logs, st.lists(st.tuples(steps, intervals), max_size=5))
 def test_once_done_it_stays_done(log: list[Any], more: list[Any]) -> None:
     if count(GENTLE, as_readings(log)).state == "done":
         assert count(GENTLE, as_readings([*log, *more])).state == "done"
 
 
+@UNTIMED
 @given(logs, waits)
 def test_waiting_without_a_reading_never_counts_for_more(log: list[Any], wait: float) -> None:
     readings = as_readings(log)
@@ -355,6 +365,7 @@ def test_waiting_without_a_reading_never_counts_for_more(log: list[Any], wait: f
     counts_no_more(later, now)
 
 
+@UNTIMED
 @given(logs, st.floats(-1000, 1000))
 def test_it_does_not_matter_when_the_clock_was_started(log: list[Any], shift: float) -> None:
     readings = as_readings(log)
@@ -363,6 +374,7 @@ def test_it_does_not_matter_when_the_clock_was_started(log: list[Any], shift: fl
     assert (one.counted, one.left, one.state, one.longest) == (other.counted, other.left, other.state, other.longest)
 
 
+@UNTIMED
 @given(logs)
 def test_events_come_in_order_one_for_each_reading_and_agree_with_the_count(log: list[Any]) -> None:
     readings = as_readings(log)
@@ -374,6 +386,7 @@ def test_events_come_in_order_one_for_each_reading_and_agree_with_the_count(log:
         assert found.events[-1].counted == found.counted
 
 
+@UNTIMED
 @given(st.lists(st.tuples(steps, st.booleans()), min_size=1, max_size=20))
 def test_a_boil_is_counted_like_a_bath_that_is_read(log: list[Any]) -> None:
     boil, bath = rolling_boil(10, LONGEST_SILENCE), gentle_bath(10, 180, 185)

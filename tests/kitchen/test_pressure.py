@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 import yaml
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from bot.engine.published import with_tables
@@ -17,6 +17,7 @@ from bot.kitchen.pressure import HIGHEST_PSI, PressureRow, dial_setting, publish
 from bot.library import load
 
 ROOT = Path(__file__).parents[2]
+UNTIMED = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 DATA: dict[str, Any] = yaml.load((ROOT / "tests/published/pressure.yaml").read_text("utf-8"), Loader=yaml.BaseLoader)
 ROWS: tuple[PressureRow, ...] = with_tables(load()).tables["pressure"]  # type: ignore[assignment]
 GAUGES = sorted({(row.foods, row.gauge) for row in ROWS})
@@ -124,6 +125,7 @@ def test_heights_in_the_wrong_order_are_refused(low: float, high: float) -> None
         published_row(ROWS, "low-acid", "dial", low, high)
 
 
+@UNTIMED
 @given(heights, st.floats(0, HIGHEST_PSI), st.floats(0, HIGHEST_PSI))
 def test_more_pressure_is_hotter_and_none_is_the_boil(feet: float, one: float, other: float) -> None:
     low, high = sorted((one, other))
@@ -131,12 +133,14 @@ def test_more_pressure_is_hotter_and_none_is_the_boil(feet: float, one: float, o
     assert steam_temperature_f(low, feet) <= steam_temperature_f(high, feet)
 
 
+@UNTIMED
 @given(heights, heights, st.floats(0, HIGHEST_PSI))
 def test_higher_up_the_same_gauge_pressure_is_cooler(one: float, other: float, psi: float) -> None:
     low, high = sorted((one, other))
     assert steam_temperature_f(psi, high) <= steam_temperature_f(psi, low)
 
 
+@UNTIMED
 @given(gauges, heights, heights)
 def test_a_higher_kitchen_never_gets_a_lower_pressure(gauge: tuple[str, str], one: float, other: float) -> None:
     low, high = sorted((one, other))
@@ -145,6 +149,7 @@ def test_a_higher_kitchen_never_gets_a_lower_pressure(gauge: tuple[str, str], on
         assert below is not None and below <= above
 
 
+@UNTIMED
 @given(gauges, heights, heights, heights)
 def test_a_height_known_only_roughly_gets_no_less_than_any_height_in_it(
     gauge: tuple[str, str], one: float, other: float, third: float

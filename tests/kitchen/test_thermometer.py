@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 import yaml
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from bot.kitchen.boiling import HIGHEST_FEET, LOWEST_FEET, boiling_point_f
@@ -22,6 +22,7 @@ from bot.kitchen.thermometer import (
 )
 
 ROOT = Path(__file__).parents[2]
+UNTIMED = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 DATA: dict[str, Any] = yaml.load((ROOT / "tests/published/thermometer.yaml").read_text("utf-8"), Loader=yaml.BaseLoader)
 heights = st.floats(LOWEST_FEET, HIGHEST_FEET)
 readings = st.floats(150, 230)
@@ -87,6 +88,7 @@ def test_what_is_no_reading_is_refused(bad: Any) -> None:
         bad()
 
 
+@UNTIMED
 @given(readings, offsets, offsets, st.floats(0, 5))
 def test_more_doubt_never_narrows_the_truth(reading: float, one: float, other: float, uncertainty: float) -> None:
     sure = true_interval(reading, one, 0)
@@ -94,12 +96,14 @@ def test_more_doubt_never_narrows_the_truth(reading: float, one: float, other: f
     assert doubtful.lo <= sure.lo <= sure.hi <= doubtful.hi
 
 
+@UNTIMED
 @given(readings, offsets, st.floats(0, 5))
 def test_the_truth_lies_in_the_interval(true: float, offset: float, uncertainty: float) -> None:
     found = true_interval(true + offset, offset, uncertainty)
     assert found.lo - 1e-9 <= true <= found.hi + 1e-9
 
 
+@UNTIMED
 @given(heights, st.floats(-5, 5))
 def test_an_offset_that_counts_leads_back_to_the_boiling_point(feet: float, offset: float) -> None:
     reading = boiling_point_f(feet) + offset
@@ -109,11 +113,13 @@ def test_an_offset_that_counts_leads_back_to_the_boiling_point(feet: float, offs
         assert found.lo - 1e-9 <= boiling_point_f(feet) <= found.hi + 1e-9
 
 
+@UNTIMED
 @given(heights)
 def test_a_right_thermometer_is_accurate_at_every_height(feet: float) -> None:
     assert offset_class(boiling_point_f(feet), feet) == "accurate"
 
 
+@UNTIMED
 @given(st.floats(-2000, 2000), heights)
 def test_a_reading_further_off_never_has_a_better_class(by: float, feet: float) -> None:
     order = ["accurate", "off", "questioned", "impossible"]
@@ -121,6 +127,7 @@ def test_a_reading_further_off_never_has_a_better_class(by: float, feet: float) 
     assert order.index(nearer) <= order.index(further)
 
 
+@UNTIMED
 @given(heights, st.floats(-2, 2), st.floats(-2, 2), readings)
 def test_two_points_undo_a_thermometer_that_is_off_along_a_line(
     feet: float, at_ice: float, at_boil: float, true: float
@@ -130,6 +137,7 @@ def test_two_points_undo_a_thermometer_that_is_off_along_a_line(
     assert by_two_points(shown, 32 + at_ice, boils + at_boil, feet) == pytest.approx(true, abs=1e-6)
 
 
+@UNTIMED
 @given(st.floats(-50, 300), st.sampled_from(["F", "C"]))
 def test_no_number_is_taken_in_both_units(told: float, unit: Any) -> None:
     taken = []
