@@ -6,8 +6,10 @@ from fractions import Fraction
 from typing import Any
 
 from bot.engine.knowledge import Knowledge
+from bot.kitchen.bath_log import gentle_bath
 from bot.kitchen.boil_off import Evaporation
 from bot.kitchen.boiling_rise import PublishedRise
+from bot.kitchen.pressure import PressureRow
 from bot.kitchen.process_time import ProcessRow
 from bot.kitchen.ranges import Range, told_in
 from bot.kitchen.remake import Ingredient, RemakeProportions
@@ -16,16 +18,18 @@ from bot.kitchen.units import convert
 
 
 def with_tables(knowledge: Knowledge) -> Knowledge:
-    """The knowledge with its tables read: `rows`, `low_temperature_minutes`, `start_before`, `remake`, `wait`, `solids`,
-    `evaporation`, `stoves` and `boiling_rise`. Raises ValueError for a range with its ends the wrong way round."""
+    """The knowledge with its tables read: `rows`, `low_temperature_minutes`, `gentle_bath`, `pressure`, `start_before`, `remake`, `wait`,
+    `solids`, `evaporation`, `stoves` and `boiling_rise`. Raises ValueError for a range with its ends the wrong way round."""
     plain: dict[str, Any] = dict(knowledge.tables)
     if "rows" in plain:
         return knowledge
     evaporation = plain["evaporation"]["rows"]
-    reheating = plain["reheating"]["rows"]
+    reheating, gentle = plain["reheating"]["rows"], plain["low-temperature"]["rows"]["low-temperature"]
     tables: dict[str, object] = {
         "rows": tuple(_row(id_, row) for id_, row in plain["process-times"]["rows"].items()),
-        "low_temperature_minutes": float(plain["low-temperature"]["rows"]["low-temperature"]["minutes"]),
+        "low_temperature_minutes": float(gentle["minutes"]),
+        "gentle_bath": gentle_bath(*(float(gentle[each]) for each in ("minutes", "least_f", "most_f"))),
+        "pressure": tuple(_pressure_row(id_, row) for id_, row in plain["pressure"]["rows"].items()),
         "start_before": {
             "long": float(reheating["long-limit"]["start_before_minutes"]),
             "short": float(reheating["short-limit"]["start_before_minutes"]),
@@ -64,6 +68,11 @@ def _row(id_: str, row: dict[str, Any]) -> ProcessRow:
         row.get("note", ""),
         tuple((name, frozenset(answers)) for name, answers in row.get("only_if", {}).items()),
     )
+
+
+def _pressure_row(id_: str, row: dict[str, Any]) -> PressureRow:
+    above_ft, to_ft, psi = (float(row[each]) for each in ("above_ft", "to_ft", "psi"))
+    return PressureRow(id_, row["foods"], row["gauge"], above_ft, to_ft, psi, ", ".join(row["sources"]))
 
 
 def _proportions(row: dict[str, Any]) -> RemakeProportions:

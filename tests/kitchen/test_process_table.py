@@ -26,10 +26,9 @@ def read(path: str) -> dict[str, Any]:
 def as_row(id_: str, row: dict[str, Any]) -> ProcessRow:
     products, foods, packs, jars = (frozenset(row.get(key, ())) for key in ("products", "foods", "packs", "jars"))
     first, second, third, fourth = map(float, row["minutes"])
-    source, note = ", ".join(row["sources"]), row.get("note", "")
-    return ProcessRow(
-        id_, products, foods, packs, jars, (first, second, third, fourth), row["sterile_jars"] == "yes", source, note
-    )
+    source, note, minutes = ", ".join(row["sources"]), row.get("note", ""), (first, second, third, fourth)
+    only_if = tuple((name, frozenset(answers)) for name, answers in row.get("only_if", {}).items())
+    return ProcessRow(id_, products, foods, packs, jars, minutes, row["sterile_jars"] == "yes", source, note, only_if)
 
 
 TABLE = read("knowledge/tables/process-times.yaml")["rows"]
@@ -39,9 +38,12 @@ LINES = [line for table in PUBLISHED["tables"] for line in table["rows"]]
 
 
 def ask(story: str, feet: float) -> Required | None:
-    product, food, pack, jar, *unsterile = story.split(" / ")
-    boiled = NOT_BOILED if unsterile else BOILED
-    return required_minutes(ROWS, product, frozenset({food}), frozenset({pack}), frozenset({jar}), boiled, feet, feet)
+    """Minutes for "product / food / pack / jar", and after it "unsterile", or a condition of the row with its answer."""
+    product, food, pack, jar, *more = story.split(" / ")
+    boiled = NOT_BOILED if "unsterile" in more else BOILED
+    told = dict(each.split() for each in more if each != "unsterile")
+    rows = [row for row in ROWS if all(name not in told or told[name] in answers for name, answers in row.only_if)]
+    return required_minutes(rows, product, frozenset({food}), frozenset({pack}), frozenset({jar}), boiled, feet, feet)
 
 
 @pytest.mark.parametrize("line", LINES)
@@ -60,6 +62,12 @@ def test_minutes_are_the_printed_ones_on_both_sides_of_every_band_edge(line: str
 def test_what_has_no_published_time_gets_none(story: str) -> None:
     assert ask(story, 0) is None
     assert ask(story, 7000) is None
+
+
+@pytest.mark.parametrize("line", PUBLISHED["recipes-of-their-own"]["rows"])
+def test_a_time_printed_for_one_recipe_of_several_does_not_answer_for_the_food(line: str) -> None:
+    story, _, printed = line.partition(" = ")
+    assert ask(story, 0) is None, f"a row answers for every recipe of it, this one prints {printed}"
 
 
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row.id)
