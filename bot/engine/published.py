@@ -12,7 +12,10 @@ from bot.kitchen.units import convert
 
 
 def with_tables(knowledge: Knowledge) -> Knowledge:
-    """The knowledge with its tables read: `rows`, `low_temperature_minutes`, `start_before`, `remake`, `wait`."""
+    """The knowledge with its tables read: `rows`, `low_temperature_minutes`, `start_before`, `remake`, `wait`.
+
+    `plain` are all tables as they stand in the files, for `kitchen_tables.KitchenTables`, which reads each when it is asked for.
+    """
     plain: dict[str, Any] = dict(knowledge.tables)
     if "rows" in plain:
         return knowledge
@@ -26,6 +29,7 @@ def with_tables(knowledge: Knowledge) -> Knowledge:
         },
         "wait": {name: row["says"] for name, row in plain["waiting"]["rows"].items()},
         "remake": {name: _proportions(row) for name, row in plain["remake"]["rows"].items()},
+        "plain": plain,
     }
     return knowledge._replace(tables=tables)
 
