@@ -145,7 +145,8 @@ def against_recipe(brine: Brine, recipe: Brine) -> str:
     """The poured liquid against that of the tested recipe it follows: "below" (less acid in a mL), "reached" or "open".
 
     No tolerance: 2.98 cups is less than 3. A recipe that is itself known only roughly counts with its strongest reading. More
-    sugar, more vegetables in the jar, or bigger pieces are not seen by this. Errors as `brine_strength`.
+    sugar, more vegetables in the jar, or bigger pieces are not seen by this; a vinegar too weak for any shelf is failed by
+    `against_minimums`, even where less water makes up for it. Errors as `brine_strength`.
     """
     return stands(brine_strength(brine), brine_strength(recipe).hi)
 
