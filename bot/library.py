@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 _HERE = os.path.dirname(os.path.abspath(__file__))
 _READERS = (
-    *("library.py", "located_yaml.py", "knowledge_shape.py", "knowledge_links.py", "knowledge_copy.py"),
+    *("library.py", "located_yaml.py", "knowledge_shape.py", "knowledge_links.py", "knowledge_copy.py", "knowledge_figures.py"),
     *("engine/knowledge.py", "engine/lexicon.py", "engine/phrases.py", "engine/words.py"),
 )
 _join = os.path.join
@@ -216,10 +216,12 @@ def _drop_old_copies(cache: str) -> None:
 
 def _compile(contents: dict[str, bytes], shown_as: str) -> tuple[Any, list[Fault]]:
     from bot.knowledge_conflicts import check_conflicts
+    from bot.knowledge_figures import check_figures
     from bot.knowledge_links import check_links_and_sense
     from bot.knowledge_shape import read_shape
 
     plain, faults, readable = read_shape(contents, shown_as)
     # With a file missing, everything that points into it would be complained of too.
-    faults = faults + check_links_and_sense(plain) + check_conflicts(plain) if readable else faults
+    if readable:
+        faults = faults + check_links_and_sense(plain) + check_conflicts(plain) + check_figures(plain)
     return plain, sorted(set(faults), key=lambda fault: (fault.file, fault.line, fault.what))

@@ -19,7 +19,10 @@ from bot.kitchen.units import convert
 
 def with_tables(knowledge: Knowledge) -> Knowledge:
     """The knowledge with its tables read: `rows`, `low_temperature_minutes`, `gentle_bath`, `pressure`, `start_before`, `remake`, `wait`,
-    `solids`, `evaporation`, `stoves` and `boiling_rise`. Raises ValueError for a range with its ends the wrong way round."""
+    `solids`, `evaporation`, `stoves` and `boiling_rise`. Raises ValueError for a range with its ends the wrong way round.
+
+    `plain` are all tables as they stand in the files, for `kitchen_tables.KitchenTables`, which reads each when it is asked for.
+    """
     plain: dict[str, Any] = dict(knowledge.tables)
     if "rows" in plain:
         return knowledge
@@ -49,6 +52,7 @@ def with_tables(knowledge: Knowledge) -> Knowledge:
         "boiling_rise": tuple(
             PublishedRise(float(row["percent"]), float(row["rise_c"])) for row in plain["boiling-rise"]["rows"].values()
         ),
+        "plain": plain,
     }
     return knowledge._replace(tables=tables)
 

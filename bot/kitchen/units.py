@@ -32,7 +32,9 @@ FACTORS: Mapping[str, Mapping[str, Fraction]] = MappingProxyType(
             "imperial fl oz": _IMPERIAL_GALLON_ML / 160, "imperial cup": _IMPERIAL_GALLON_ML / 16,
             "imperial pint": _IMPERIAL_GALLON_ML / 8, "imperial quart": _IMPERIAL_GALLON_ML / 4,
             "imperial gallon": _IMPERIAL_GALLON_ML, "metric cup": Fraction(250), "metric tbsp": Fraction(15),
-            "metric tsp": Fraction(5), "Australian tbsp": Fraction(20),
+            "metric tsp": Fraction(5), "Australian tbsp": Fraction(20), "gill": _GALLON_ML / 32,
+            "imperial gill": _IMPERIAL_GALLON_ML / 32, "label cup": Fraction(240), "Japanese cup": Fraction(200),
+            "dessertspoon": Fraction(10), "old UK tbsp": Fraction("17.7"),
         },
         "length": {
             "mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000), "km": Fraction(1_000_000), "in": _INCH_MM,
@@ -47,6 +49,7 @@ FACTORS: Mapping[str, Mapping[str, Fraction]] = MappingProxyType(
 )  # fmt: skip
 
 TSP_PER_TBSP, TSP_PER_CUP = 3, 48
+WATER_G_PER_ML = Fraction("0.9982")  # at 20 °C (Handbook of Chemistry and Physics)
 _EIGHTH = Fraction(1, 8)  # the smallest measuring spoon, in teaspoons
 _CUP_PARTS = tuple(Fraction(n, 12) for n in (9, 8, 6, 4, 3, 0))  # the cups of a set: 3/4, 2/3, 1/2, 1/3, 1/4
 _ROUNDING = Fraction(3, 100)
@@ -76,6 +79,11 @@ def c_to_f(c: float) -> float:
 def difference_f_to_c(f: float) -> float:
     """A difference of readings in °F as one in °C: 8 °F more is 4.44 °C more, while a reading of 8 °F is -13.3 °C."""
     return f / 1.8
+
+
+def difference_c_to_f(c: float) -> float:
+    """A difference of readings in °C as one in °F: 5 °C more is 9 °F more, while a reading of 5 °C is 41 °F."""
+    return c * 1.8
 
 
 def _both(us: str, si: str, metric: bool) -> str:

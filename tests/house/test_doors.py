@@ -24,7 +24,10 @@ class Room:
     pure: bool = False
 
 
-LIBRARY = ("bot.library", "bot.knowledge_shape", "bot.knowledge_links", "bot.knowledge_conflicts", "bot.knowledge_copy", "bot.located_yaml")
+LIBRARY = (
+    "bot.library", "bot.knowledge_shape", "bot.knowledge_links", "bot.knowledge_conflicts", "bot.knowledge_figures", "bot.knowledge_copy",
+    "bot.located_yaml",
+)  # fmt: skip
 STORE = ("bot.store", "bot.store_file")
 ROOMS = {
     "kitchen": Room(("bot/kitchen/*.py",), ("bot.kitchen",), pure=True),

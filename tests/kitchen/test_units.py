@@ -17,6 +17,7 @@ from bot.kitchen.units import (
     FACTORS,
     c_to_f,
     convert,
+    difference_c_to_f,
     difference_f_to_c,
     f_to_c,
     kitchen_measure,
@@ -35,9 +36,10 @@ CUSTOMARY = [("volume", unit, size) for unit, size in DATA["customary"]["volume"
 PINT_NAMES = {
     "fl oz": "fluid_ounce", "tsp": "teaspoon", "tbsp": "tablespoon", "dry pint": "dry_pint", "dry quart": "dry_quart", "in": "inch",
     "imperial fl oz": "imperial_fluid_ounce", "imperial cup": "imperial_cup", "imperial pint": "imperial_pint",
-    "imperial quart": "imperial_quart", "imperial gallon": "imperial_gallon", "d": "day", "h": "hour", "min": "minute",
+    "imperial quart": "imperial_quart", "imperial gill": "imperial_gill", "imperial gallon": "imperial_gallon", "d": "day", "h": "hour", "min": "minute",
 }  # fmt: skip
-BASES = {"mass": "g", "volume": "mL", "length": "mm", "time": "s", "pressure": "Pa"}
+LOCAL = frozenset(DATA["customary"]["volume"])  # measures that the reference library does not have
+REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry()
 MEASURES = {"cup": 48, "cups": 48, "tbsp": 3, "tsp": 1}
 eighths = st.integers(1, 2000).map(lambda n: Fraction(n, 8))
 amounts = st.fractions(Fraction(1, 16), 300)
@@ -70,12 +72,21 @@ def test_the_pound_per_square_inch_is_the_published_one() -> None:
     )
 
 
-def test_a_reference_library_of_units_agrees_on_every_unit_that_it_has() -> None:
-    registry: pint.UnitRegistry[float] = pint.UnitRegistry()
-    for kind, units in FACTORS.items():
-        for unit in units.keys() - DATA["customary"]["volume"].keys():
-            size = registry.Quantity(1, PINT_NAMES.get(unit, unit)).to(BASES[kind]).magnitude
-            assert float(units[unit]) == pytest.approx(size, rel=1e-6), unit
+@pytest.mark.parametrize(
+    ("kind", "unit"), [(kind, unit) for kind, units in FACTORS.items() for unit in units if unit not in LOCAL]
+)
+def test_a_reference_library_of_units_agrees_on_every_conversion_of_what_it_has(kind: str, unit: str) -> None:
+    for other in FACTORS[kind].keys() - LOCAL:
+        theirs = REGISTRY.Quantity(1, PINT_NAMES.get(unit, unit)).to(PINT_NAMES.get(other, other)).magnitude
+        assert float(convert(Fraction(1), unit, other)) == pytest.approx(theirs, rel=1e-6), other
+
+
+def test_the_reference_library_too_refuses_to_add_two_readings_and_adds_a_difference() -> None:
+    with pytest.raises(pint.OffsetUnitCalculusError):
+        REGISTRY.Quantity(212.0, "degF") + REGISTRY.Quantity(8.0, "degF")
+    warmer = REGISTRY.Quantity(212.0, "degF") + REGISTRY.Quantity(8.0, "delta_degF")
+    assert f_to_c(212.0) + difference_f_to_c(8.0) == pytest.approx(warmer.to("degC").magnitude)
+    assert REGISTRY.Quantity(8.0, "delta_degF").to("delta_degC").magnitude == pytest.approx(difference_f_to_c(8.0))
 
 
 @pytest.mark.parametrize(("taken", "meant", "per_cent"), DATA["mistaken-for-another"]["rows"])
@@ -97,6 +108,17 @@ def test_converting_there_and_back_changes_nothing(data: st.DataObject, amount: 
     assert convert(convert(amount, one, other), other, one) == amount
 
 
+@pytest.mark.parametrize(("cups", "spoons"), DATA["cup-in-spoons"]["rows"].items())
+def test_a_part_of_a_cup_in_tablespoons(cups: str, spoons: str) -> None:
+    assert convert(number(cups), "cup", "tbsp") == number(spoons)
+
+
+@pytest.mark.parametrize("row", DATA["mixed-weights"]["rows"])
+def test_pounds_and_ounces_are_no_decimals(row: dict[str, str]) -> None:
+    grams = sum(convert(number(figure), unit, "g") for unit, figure in row.items() if unit != "is")
+    assert float(grams) == pytest.approx(float(row["is"]), abs=float(DATA["mixed-weights"]["within"]))
+
+
 # --- Temperatures ---
 
 
@@ -110,6 +132,11 @@ def test_a_difference_is_not_a_reading(fahrenheit: str, celsius: str) -> None:
     found = difference_f_to_c(float(fahrenheit))
     assert found == pytest.approx(float(celsius), abs=float(DATA["differences"]["within"]))
     assert f_to_c(212.0) + found == pytest.approx(f_to_c(212.0 + float(fahrenheit)))
+
+
+@given(st.floats(-500, 5000))
+def test_a_difference_turned_round_is_the_same_difference(f: float) -> None:
+    assert difference_c_to_f(difference_f_to_c(f)) == pytest.approx(f, abs=1e-9)
 
 
 @given(st.floats(-500, 5000))
