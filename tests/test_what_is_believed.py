@@ -72,7 +72,9 @@ each_story = pytest.mark.parametrize("number", [pytest.param(n, id=named(story, 
 @each_story
 def test_this_is_believed(number: int) -> None:
     told = STORIES[number]["believed"]
-    assert {name: believed(talk_of(number), name) for name in told} == {name: sorted(answers) for name, answers in told.items()}
+    assert {name: believed(talk_of(number), name) for name in told} == {
+        name: sorted(answers) for name, answers in told.items()
+    }
 
 
 @each_story
@@ -89,7 +91,12 @@ def test_only_what_is_not_known_is_asked(number: int) -> None:
 
 def test_no_story_says_what_is_not_read() -> None:
     assert {field for story in STORIES for field in story} <= FIELDS
-    names = {name for story in STORIES for field in ("of", "believed", "asked", "never_asked") for name in story.get(field, ())}
+    names = {
+        name
+        for story in STORIES
+        for field in ("of", "believed", "asked", "never_asked")
+        for name in story.get(field, ())
+    }
     assert names <= set(engine().knowledge.evidence)
 
 
@@ -104,4 +111,6 @@ def test_every_danger_is_told_beside_a_sound_word(entry: Evidence) -> None:
 def test_every_silence_that_saves_a_question_is_kept(entry: Evidence) -> None:
     assert entry.silent is not None
     silences = [story for story in STORIES if entry.id in story["of"] and entry.id in story.get("never_asked", ())]
-    assert any(entry.kind == "several" or story["believed"].get(entry.id) == [entry.silent.answer] for story in silences)
+    assert any(
+        entry.kind == "several" or story["believed"].get(entry.id) == [entry.silent.answer] for story in silences
+    )
