@@ -32,6 +32,8 @@ from tests.test_not_safe_stories import STORIES as NOT_SAFE
 from tests.test_not_safe_stories import answered, outcome
 from tests.test_published_decisions import ROWS, jar_of
 from tests.test_sentences import NOT_HEARD, SENTENCES, heard
+from tests.test_what_is_believed import STORIES as BELIEVED
+from tests.test_what_is_believed import as_told, named
 
 
 @dataclass
@@ -40,6 +42,7 @@ class Typed:
 
     id: str
     passes: Callable[[], bool]
+    of: frozenset[str] = frozenset()  # evidence that it is for, heard or not
     heard: set[tuple[str, str]] = field(default_factory=set)
     facts: list[Facts] = field(default_factory=list)
 
@@ -61,7 +64,7 @@ class Killers:
                 case = talk.app.engine.case(talk.app.store.load(talk.chat), talk.app.store.kitchen(talk.chat))
                 each.facts += [Facts(talk.app.engine.knowledge, case, talk.now, group) for group in case.groups]
                 talk.app.store.close()
-            for name in {evidence for evidence, _ in each.heard}:
+            for name in {evidence for evidence, _ in each.heard} | each.of:
                 self._by_evidence[name].append(each)
 
     def add_row(self, row: dict[str, Any]) -> None:
@@ -72,7 +75,7 @@ class Killers:
     def killer_of(self, mutant: Mutant) -> str | None:
         """The first test that fails for this mistake, or None when none does."""
         rule = self.known.rules.get(mutant.of)
-        if rule is not None:
+        if rule is not None and mutant.knowledge.evidence is self.known.evidence:  # a rule and an evidence may share an id
             return self._of_rule(rule, mutant.knowledge.rules.get(mutant.of), mutant.knowledge)
         for row, jar in self.jars:
             if not _as_printed(row, facts_of(jar, mutant.knowledge)):
@@ -151,6 +154,8 @@ def _as_printed(row: Mapping[str, Any], facts: Facts) -> bool:
 
 
 def _typed() -> Iterator[Typed]:
+    for n, story in enumerate(BELIEVED):
+        yield Typed(f"believed {named(story, n)}", lambda s=story: as_told(s), frozenset(story["of"]))  # type: ignore[misc]
     for name in EVERY_RULE:
         yield Typed(f"every rule, {name}", lambda n=name: _of_one_rule(n))  # type: ignore[misc]
     for n, story in enumerate(NOT_SAFE):
