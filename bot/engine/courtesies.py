@@ -10,13 +10,16 @@ from bot.engine.case import Case, Observation
 from bot.engine.facts import OPEN
 from bot.engine.reader import Reading
 from bot.engine.reply import Reply
-from bot.engine.texts import Line, count_words, fit, sentence
+from bot.engine.texts import MOST_WORDS, Line, count_words, fit, sentence
 from bot.engine.wording import aside
-from bot.kitchen.units import show_altitude
+from bot.kitchen.units import show_altitude, show_temperature
 
 if TYPE_CHECKING:
     from bot.engine.turn import Engine, Outcome
 
+
+
+REMEMBERED = {"altitude": "altitude", "boiling-water-reading": "thermometer"}  # evidence that is the kitchen's, and its name there
 
 
 def reply_to(
@@ -80,10 +83,12 @@ def _short(text: str) -> str:
 def _why(engine: Engine, command: str, case: Case, kitchen: Mapping[str, str], now: datetime) -> Reply:
     text = engine.text
     entry = engine.knowledge.evidence.get(case.question[0]) if case.question else None
+    if kitchen.get("figure-how"):
+        return aside(kitchen["figure-how"])
     if command == "say-why-asked":
         if entry is None:
             return aside(text("why-nothing"))
-        return aside(text("why-asked", why=entry.why) + "\n" + _from(engine, entry.sources) + "\n" + entry.asks)
+        return aside(text("why-asked", why=entry.why) + "\n" + sources_words(engine, entry.sources) + "\n" + entry.asks)
     if not case.turns or not (case.problems or case.beliefs):
         return aside(text("why-nothing"))
     found = engine.findings(case, kitchen, now, (), False)
@@ -108,7 +113,7 @@ def _why(engine: Engine, command: str, case: Case, kitchen: Mapping[str, str], n
         sources += fix.sources
     if not lines:
         lines.append(Line(text("verdict-shelf-ok", jars="Everything asked was in order, so")))
-    lines.append(Line(_from(engine, _one_each(sources)[:4]), 1))
+    lines.append(Line(sources_words(engine, _one_each(sources)[:4]), 1))
     if entry is not None:
         lines.append(Line(entry.asks, 6))
     return aside("\n".join(fit(lines)))
@@ -129,7 +134,8 @@ def _says(engine: Engine, evidence: str, answer: str) -> str:
     return entry.answers[answer].says
 
 
-def _from(engine: Engine, sources: Sequence[str]) -> str:
+def sources_words(engine: Engine, sources: Sequence[str]) -> str:
+    """ "From: ...", or nothing."""
     if not sources:
         return ""
     return engine.text("why-sources", what="; ".join(cite(engine, s) for s in sources))
@@ -150,6 +156,9 @@ def _kitchen(engine: Engine, kitchen: Mapping[str, str]) -> Reply:
     parts: list[str] = []
     if kitchen.get("altitude_lo"):
         parts.append(show_altitude((float(kitchen["altitude_lo"]) + float(kitchen["altitude_hi"])) / 2, kitchen.get("units") == "metric"))
+    if kitchen.get("thermometer_lo"):
+        shown = show_temperature(float(kitchen["thermometer_lo"]), kitchen.get("units") == "metric")
+        parts.append(engine.text("kitchen-thermometer", reading=shown))
     if "units" in kitchen:
         parts.append(f"{kitchen['units']} units")
     return aside(engine.text("kitchen", what=", ".join(parts)) if parts else engine.text("kitchen-empty"))
@@ -157,19 +166,21 @@ def _kitchen(engine: Engine, kitchen: Mapping[str, str]) -> Reply:
 
 def kitchen_turn(kitchen: Mapping[str, str]) -> dict[str, Any] | None:
     """What a kitchen remembers, as the turn that stands before all others."""
-    if not kitchen.get("altitude_lo"):  # empty: taken back by undo
-        return None
-    lo, hi = float(kitchen["altitude_lo"]), float(kitchen["altitude_hi"])
-    seen = Observation("altitude", lo=lo, hi=hi, text=kitchen.get("altitude_text", ""))
-    return {"observations": [seen.as_dict()]}
+    seen: list[Observation] = []
+    for name, key in REMEMBERED.items():
+        if kitchen.get(f"{key}_lo"):  # empty: taken back by undo
+            lo, hi = float(kitchen[f"{key}_lo"]), float(kitchen[f"{key}_hi"])
+            seen.append(Observation(name, lo=lo, hi=hi, text=kitchen.get(f"{key}_text", "")))
+    return {"observations": [each.as_dict() for each in seen]} if seen else None
 
 
 def learnt(reading: Reading, kitchen: Mapping[str, str]) -> dict[str, str]:
     """What a message tells about the kitchen itself rather than about the batch."""
     found: dict[str, str] = {}
     for seen in reading.observations:
-        if seen.evidence == "altitude" and seen.certain and seen.lo is not None and not seen.cant_say:
-            found.update(altitude_lo=str(seen.lo), altitude_hi=str(seen.hi), altitude_text=seen.text)
+        key = REMEMBERED.get(seen.evidence)
+        if key and seen.certain and seen.lo is not None and not seen.cant_say:
+            found |= {f"{key}_lo": str(seen.lo), f"{key}_hi": str(seen.hi), f"{key}_text": seen.text}
     if reading.units and kitchen.get("units") != reading.units:
         found["units"] = reading.units
     return found
@@ -180,5 +191,5 @@ def answer_asked(engine: Engine, reading: Reading) -> Reply:
     best = max(reading.asked, key=lambda a: reading.asked[a])
     asked = engine.knowledge.asked[best]
     says = sentence(asked.says)
-    source = _from(engine, asked.sources[:2])
-    return aside(says + ("\n" + source if count_words(says + source) <= 80 else ""))
+    source = sources_words(engine, asked.sources[:2])
+    return aside(says + ("\n" + source if count_words(says + source) <= MOST_WORDS else ""))

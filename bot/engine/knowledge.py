@@ -210,13 +210,20 @@ class Food(NamedTuple):
     note: Said | None = None
 
 
+NO_WAYS: dict[str, str] = {}
+
+
 class Asked(NamedTuple):
-    """A question people ask before the deed, and its short answer."""
+    """A question people ask before the deed, and its short answer: the same for everybody, or worked out for this kitchen."""
 
     id: str
     heard_as: tuple[Phrase, ...]
-    says: str
+    says: str  # of a figure: what is told when it cannot be worked out
     sources: tuple[str, ...]
+    figure: str | None = None  # which of engine/figures works it out
+    ways: dict[str, str] = NO_WAYS  # what is told, by how it came out; braces hold what was worked out
+    missing: dict[str, str] = NO_WAYS  # what is asked for, by what is missing
+    how: str | None = None  # how it was worked out, told on request
 
 
 class Knowledge(NamedTuple):

@@ -209,12 +209,17 @@ def _text(entry: Evidence, quantity: Quantity, plain: str) -> str:
     return ("about " if quantity.approx and "about" not in words else "") + words
 
 
+_ALONE = re.compile(r"\s*(?:$|[.,;:!?)(-]|(?:by|at|on|for|or|so|ish|maybe|about|roughly|i|we|and|then|in|with|max|tops|as|to|it|they|total|exactly|straight)\b)")
+_YEARS = (1800.0, 2100.0)
+
+
 def _bare(question: Evidence, plain: str, numbers: list[Quantity]) -> list[Observation]:
-    """A lone number answers a number question in its own unit."""
+    """A lone number answers a number question in its own unit. A year, or a number of something named, does not: "the 1978 booklet"."""
     if question.kind in ("choice", "several", "food", "clock"):
         return []
     for quantity in numbers:
-        if quantity.kind in ("bare", "temperature-unknown"):
-            seen = _number(question, quantity._replace(kind="bare"), plain)
+        if quantity.kind in ("bare", "temperature-unknown") and _ALONE.match(plain, quantity.end):
+            year = float(quantity.lo).is_integer() and _YEARS[0] <= quantity.lo <= _YEARS[1] and question.kind != "altitude"
+            seen = None if year else _number(question, quantity._replace(kind="bare"), plain)
             return [] if seen is None else [seen._replace(text="")]
     return []

@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
-from bot.engine import courtesies
+from bot.engine import courtesies, figures_asked
 from bot.engine.assess import assess, reminders
 from bot.engine.case import ALL, Case, Observation, fold
 from bot.engine.facts import UNSAFE_IN_A_BATH
@@ -57,7 +57,10 @@ class Engine:
             return Outcome(aside(self.text("recipe")))
         if reading.command:
             return courtesies.reply_to(self, reading.command, case, turns, kitchen, now)
-        return self._about_a_batch(case, turns, kitchen, reading, text, now)
+        figure = figures_asked.answer(self, reading, case, kitchen, text, now)
+        if figure is not None:
+            return figure
+        return figures_asked.done_with(kitchen, self._about_a_batch(case, turns, kitchen, reading, text, now))
 
     def case(self, turns: Sequence[Mapping[str, Any]], kitchen: Mapping[str, str]) -> Case:
         """The case of these turns, with what the kitchen remembers where the batch says nothing."""

@@ -8,14 +8,15 @@ jar. What comes out differently only for jars that cannot be is not proved, and 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, reduce
 from itertools import chain, combinations, product
 from math import prod
+from random import Random
 
 from bot.engine.elapsed import FOREVER
-from bot.engine.facts import NO, OPEN, YES
+from bot.engine.facts import ACID_ORDER, NO, OPEN, YES
 from bot.engine.knowledge import ACTS, CLOCKS, COMPUTED, Condition, Knowledge, Rule, RuleException
 from tests.engine.tellings import answer, facts_of, not_sure, silent, then
 from tests.engine.told_apart import foods_apart
@@ -25,6 +26,7 @@ Line = tuple[str, tuple[str, ...]]  # a fact and the answers asked for; a clock 
 Value = dict[Line, int]
 State = tuple[tuple[int, ...], int]  # acts left, hazard
 MOST = 400_000  # combinations that one proof may take
+MOST_USEFUL = 6  # rules that are tried two at a time
 FOOD, FOOD_FACTS = "food", frozenset({"food", "product", "acidity"})
 
 
@@ -66,19 +68,57 @@ def decided_alike(known: Knowledge, mutant: Mutant) -> tuple[list[str], int] | N
     assert right is not None
     others = [each for each in (ruling(known, name) for name in known.rules if name != rule_id) if each is not None]
     both = [right] if broken is None else [right, broken]
-    differing = [seen for seen in _sights(frozenset().union(*(each.lines() for each in both))) if _differ(right, broken, [], seen)]
-    if not differing:
-        return [], 1
-    useful = [each for each in others if _helps(right, broken, each)]
-    for size in (1, 2):
-        for some in combinations(useful, size):
-            looked_at = _made_up_for(right, broken, list(some))
-            if looked_at:
-                return [each.rule.id for each in some], looked_at
+    useful: list[tuple[int, Ruling]] = []
+    for other in ((), *((each,) for each in others)):
+        met = Meeting(right, broken, other)
+        held = [not _differ(right, broken, other, seen) for seen in met.some()]
+        if all(held) and met.alike():
+            return [each.rule.id for each in other], met.count
+        useful += [(sum(held), each) for each in other] if any(held) else []
+    best = [each for _, each in sorted(useful, key=lambda found: -found[0])[:MOST_USEFUL]]
+    for pair in combinations(best, 2):
+        met = Meeting(right, broken, pair)
+        if all(not _differ(right, broken, pair, seen) for seen in met.some()) and met.alike():
+            return [each.rule.id for each in pair], met.count
     return None
 
 
-def _differ(right: Ruling, broken: Ruling | None, others: list[Ruling], seen: Value) -> bool:
+class Meeting:
+    """A rule, the same rule broken, and others: every combination of all their lines at which the two say different things."""
+
+    def __init__(self, right: Ruling, broken: Ruling | None, others: Sequence[Ruling]) -> None:
+        self.rules = right, broken, others
+        mine = frozenset().union(right.lines(), broken.lines() if broken else set())
+        own = {_fact(line) for line in mine}
+        ways = _by_fact(mine.union(*(each.lines() for each in others)))
+        self._rest = [each for each in ways if _fact(each[0][0][0]) not in own]
+        first = [each for each in ways if _fact(each[0][0][0]) in own]
+        seen = ({line: value for each in some for line, value in each} for some in product(*first))
+        self._differing = [each for each in seen if _differ(right, broken, (), each)]
+        self.count = len(self._differing) * prod(len(each) for each in self._rest)
+
+    def some(self, most: int = 200) -> list[Value]:
+        """A few of them, the same at each run: enough to see that it is no use to go through all."""
+        drawn = Random(0)
+        if not self._differing:
+            return []
+        return [self._with(drawn.choice(self._differing), [drawn.choice(each) for each in self._rest]) for _ in range(most)]
+
+    def alike(self) -> bool:
+        """Whether the others make up for the mistake in every one of them. False as well where there are too many."""
+        right, broken, others = self.rules
+        each = (self._with(seen, more) for seen in self._differing for more in product(*self._rest))
+        return self.count <= MOST and all(not _differ(right, broken, others, seen) for seen in each)
+
+    def _with(self, seen: Value, more: Iterable[tuple[tuple[Line, int], ...]]) -> Value:
+        return {**seen, **{line: value for each in more for line, value in each}}
+
+
+def _fact(line: Line) -> str:
+    return FOOD if line[0] in FOOD_FACTS else line[0]
+
+
+def _differ(right: Ruling, broken: Ruling | None, others: Sequence[Ruling], seen: Value) -> bool:
     rest = [each.state(seen) for each in others]
     return _joined([right.state(seen), *rest]) != _joined([*([broken.state(seen)] if broken else []), *rest])
 
@@ -86,25 +126,6 @@ def _differ(right: Ruling, broken: Ruling | None, others: list[Ruling], seen: Va
 def _joined(states: list[State]) -> State:
     acts = tuple(min((state[0][n] for state in states), default=YES) for n in range(len(ACTS)))
     return acts, max((state[1] for state in states), default=NO)
-
-
-def _helps(right: Ruling, broken: Ruling | None, other: Ruling) -> bool:
-    """Whether there is any combination at which this rule makes up for the mistake: the others need not be tried."""
-    sights = _sights(frozenset().union(right.lines(), other.lines(), broken.lines() if broken else set()))
-    return any(_differ(right, broken, [], seen) and not _differ(right, broken, [other], seen) for seen in sights)
-
-
-def _made_up_for(right: Ruling, broken: Ruling | None, others: list[Ruling]) -> int:
-    """How many combinations were looked at, all of them decided alike; 0 when one was not, or there were too many."""
-    lines = frozenset().union(right.lines(), broken.lines() if broken else set(), *(each.lines() for each in others))
-    if prod(len(each) for each in _by_fact(lines)) > MOST:
-        return 0
-    count = 0
-    for seen in _sights(lines):
-        count += 1
-        if _differ(right, broken, others, seen):
-            return 0
-    return count
 
 
 def _any(conditions: tuple[Condition, ...], seen: Value) -> int:
@@ -116,27 +137,21 @@ def _within(limits: Mapping[str, float], seen: Value) -> int:
     return min((seen[clock, (f"under {hours:g} h",)] for clock, hours in limits.items() if hours < FOREVER / 2), default=YES)
 
 
-def _sights(lines: frozenset[Line]) -> Iterator[Value]:
-    """Each combination of how the lines can come out."""
-    for some in product(*_by_fact(lines)):
-        yield {line: value for each in some for line, value in each}
-
-
 @cache
 def _by_fact(lines: frozenset[Line]) -> list[list[tuple[tuple[Line, int], ...]]]:
-    names = sorted({FOOD if name in FOOD_FACTS else name for name, _ in lines})
-    return [_ways(name, tuple(sorted(line for line in lines if line[0] == name or (name == FOOD and line[0] in FOOD_FACTS)))) for name in names]
+    names = sorted({_fact(line) for line in lines})
+    return [_ways(name, tuple(sorted(line for line in lines if _fact(line) == name))) for name in names]
 
 
 @cache
 def _ways(name: str, lines: tuple[Line, ...]) -> list[tuple[tuple[Line, int], ...]]:
     """How the lines about one fact can come out together."""
     if name in CLOCKS:
-        found = _clock_ways(lines)
+        found: Iterable[tuple[int, ...]] = _clock_ways(lines)
     elif name == FOOD:
         found = _food_ways(lines)
     elif name in COMPUTED or _kind(name) not in ("several", "ticks"):
-        found = (tuple(_inside(some, set(answers)) for _, answers in lines) for some in _subsets(_merged(name, lines)))
+        found = _any_set_of(frozenset(tuple(_inside({one}, set(answers)) for _, answers in lines) for one in _merged(name, lines)))
     else:
         found = (tuple(facts.line(*line) for line in lines) for facts in _ticked(name, lines))
     return [tuple(zip(lines, values, strict=True)) for values in dict.fromkeys(found)]
@@ -157,8 +172,15 @@ def _inside(possible: set[str], allowed: set[str]) -> int:
     return YES if possible <= allowed else OPEN if possible & allowed else NO
 
 
-def _subsets(answers: list[str]) -> Iterator[set[str]]:
-    return (set(some) for n in range(1, len(answers) + 1) for some in combinations(answers, n))
+@cache
+def _any_set_of(each: frozenset[tuple[int, ...]]) -> frozenset[tuple[int, ...]]:
+    """How lines can come out for any set of answers still possible, from how they come out for one: where two differ it is open."""
+    found, new = set(each), set(each)
+    while new:
+        more = {tuple(a if a == b else OPEN for a, b in zip(one, other, strict=True)) for one in new for other in each}
+        new = more - found
+        found |= new
+    return frozenset(found)
 
 
 def _merged(name: str, lines: tuple[Line, ...]) -> list[str]:
@@ -186,14 +208,23 @@ def _clock_ways(lines: tuple[Line, ...]) -> Iterator[tuple[int, ...]]:
 
 def _food_ways(lines: tuple[Line, ...]) -> Iterator[tuple[int, ...]]:
     """Each food, and each two of them, as each set of products, with the acidity that follows. A food nobody named is any."""
-    foods = [(), *((each,) for each in foods_apart()), *combinations(foods_apart(), 2)]
-    products = list(_subsets(_products_apart(lines)))
-    for some in foods:
-        told = facts_of((answer("food", *some),)) if some else facts_of(())
-        classes = {each: told.possible("acidity") if not some else frozenset({_acidity(some, each)}) for each in {p for s in products for p in s}}
-        for possible in products:
-            acidity = set().union(*(classes[each] for each in possible))
-            yield tuple(_food_line(line, some, possible, acidity) for line in lines)
+    for foods in [(), *((each,) for each in _foods_apart(lines)), *combinations(_foods_apart(lines), 2)]:
+        one_each = []
+        for as_product in _products_apart(lines):
+            acidity = {_acidity(foods, as_product)} if foods else set(ACID_ORDER)
+            one_each.append(tuple(_food_line(line, foods, {as_product}, acidity) for line in lines))
+        yield from _any_set_of(frozenset(one_each))
+
+
+@cache
+def _foods_apart(lines: tuple[Line, ...]) -> list[str]:
+    """One each of the foods that a line, or their acidity as some product, tells apart."""
+    named = [set(answers) for name, answers in lines if name == FOOD]
+    found: dict[object, str] = {}
+    for food in foods_apart():
+        looks = tuple(_acidity((food,), each) for each in _known().evidence["product"].answers)
+        found.setdefault((looks, *(food in some for some in named)), food)
+    return list(found.values())
 
 
 def _food_line(line: Line, foods: tuple[str, ...], products: set[str], acidity: set[str]) -> int:
@@ -205,10 +236,14 @@ def _food_line(line: Line, foods: tuple[str, ...], products: set[str], acidity: 
 
 @cache
 def _acidity(foods: tuple[str, ...], as_product: str) -> str:
+    """Of several foods the one that is least acid counts."""
+    if len(foods) > 1:
+        return max((_acidity((each,), as_product) for each in foods), key=ACID_ORDER.index)
     (found,) = facts_of((answer("food", *foods), answer("product", as_product))).possible("acidity")
     return found
 
 
+@cache
 def _products_apart(lines: tuple[Line, ...]) -> list[str]:
     """One each of the products that a line, or the acidity of a food, tells apart."""
     asked = [set(answers) for name, answers in lines if name == "product"]

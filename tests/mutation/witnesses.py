@@ -11,10 +11,10 @@ from collections.abc import Iterator
 from itertools import islice, product
 from typing import Any
 
-from bot.engine.facts import Facts
+from bot.engine.facts import YES, Facts
 from bot.engine.knowledge import CLOCKS, COMPUTED, Condition, Knowledge, Rule
 from bot.engine.published import with_tables
-from bot.engine.safety import judge
+from bot.engine.safety import judge, look
 from bot.library import load
 from tests.jars import allowed, facts_of
 from tests.mutation.killers import Killers, differs
@@ -22,7 +22,7 @@ from tests.mutation.mutants import Mutant, of_rules
 from tests.test_decided_jars import FILE, jar_of, rows
 from tests.test_published_decisions import DATA
 
-MOST_TRIED = 4_000
+MOST_TRIED = 12_000
 MOST_MET = 60
 JARS = ("strawberry-jam", "crushed-tomatoes", "dill-pickles", "green-beans-pressure", "sauerkraut-crock", "sauerkraut-canned", "fridge-pickles", "canned-peaches", "tested-salsa", "pumpkin-butter-in-fridge")
 SEVERAL = ("recipe-changes", "spoilage-signs", "symptoms")
@@ -54,6 +54,13 @@ def _at_the_change(line: Condition, broken: Condition, known: Knowledge) -> Iter
         rest = [[(other, answer) for answer in line[other]] for other in line if other != name and other not in CLOCKS]
         for answer in differing:
             yield from (_told({name: answer, **dict(met)}) for met in islice(product(*rest), MOST_MET))
+        for answer, other in product(differing, _answers(name, known)):
+            if name in known.evidence and known.evidence[name].kind == "choice" and answer != other:
+                yield {**_told(dict(_first(rest))), name: [answer, other]}  # left open between two
+
+
+def _first(rest: list[list[tuple[str, str]]]) -> list[tuple[str, str]]:
+    return [each[0] for each in rest if each]
 
 
 def _ways(lines: list[Condition], known: Knowledge) -> Iterator[dict[str, Any]]:
@@ -116,15 +123,24 @@ def witness(rule: Rule, mutant: Mutant, known: Knowledge) -> tuple[str, dict[str
     broken = mutant.knowledge.rules.get(rule.id)
     tried, sound_ones = 0, [(name, DATA["sound"][name]) for name in JARS]
     for changes in candidates(rule, mutant):
-        for (base, sound), time in product(sound_ones, _times(rule, broken)):
-            told = {**time, **changes}
-            facts = facts_of({**sound, **told}, known)
-            tried += 1
-            if tried > MOST_TRIED:
-                return None
-            if differs(rule, broken, facts) and decided(facts) != decided(Facts(mutant.knowledge, facts.case, facts.now)):
-                return base, {key: value for key, value in told.items() if sound.get(key) != value}
+        for base, sound in sound_ones:
+            if not _clears_differ(rule, broken, facts_of({**sound, **changes}, known)):
+                continue
+            for time in _times(rule, broken):
+                told = {**time, **changes}
+                facts = facts_of({**sound, **told}, known)
+                tried += 1
+                if tried > MOST_TRIED:
+                    return None
+                if differs(rule, broken, facts) and decided(facts) != decided(Facts(mutant.knowledge, facts.case, facts.now)):
+                    return base, {key: value for key, value in told.items() if sound.get(key) != value}
     return None
+
+
+def _clears_differ(rule: Rule, broken: Rule | None, facts: Facts) -> bool:
+    """Whether a time could make a difference at all: not where both rules are cleared, whatever the time."""
+    since_matters = any("since" in line for each in (rule, broken) if each for line in each.clear_if)
+    return since_matters or look(rule, facts).clear != YES or (broken is not None and look(broken, facts).clear != YES)
 
 
 def decided(facts: Facts) -> tuple[str, list[str]]:
