@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 CLEAR = 3  # weight of phrases from which a figure is taken to be asked for
 UNFINISHED, WANTS, HOW = "figure-unfinished", "figure-wants", "figure-how"  # kept with the kitchen until the next message
-SHORT = 12  # words: an answer to what was missing, not a new story
+SHORT = 12  # words: a question, or an answer to what was missing, not a story
 
 
 def answer(engine: Engine, reading: Reading, case: Case, kitchen: Mapping[str, str], text: str, now: datetime) -> Outcome | None:
@@ -34,7 +34,7 @@ def answer(engine: Engine, reading: Reading, case: Case, kitchen: Mapping[str, s
         both = engine.reader.read(whole, now)
         return answer(engine, both._replace(observations=(*both.observations, *said)), case, {**kitchen, UNFINISHED: ""}, whole, now)
     asked = _asked(engine, reading)
-    if asked is None or (reading.answered and case.question is not None):
+    if asked is None or (reading.answered and case.question is not None) or _reports(engine, reading, text):
         return None
     learnt = courtesies.learnt(reading, kitchen)
     knows = {**kitchen, **learnt}
@@ -52,6 +52,13 @@ def done_with(kitchen: Mapping[str, str], outcome: Outcome) -> Outcome:
     """The same outcome; what was kept of a figure goes once the talk has moved on."""
     stale = {key: "" for key in (UNFINISHED, WANTS, HOW) if kitchen.get(key)}
     return outcome._replace(kitchen={**stale, **outcome.kitchen}) if stale else outcome
+
+
+def _reports(engine: Engine, reading: Reading, text: str) -> bool:
+    """Whether a message tells of trouble, or tells a story: then it is for the rules, whatever figure it names."""
+    danger = any(set(o.answers) & set(engine.knowledge.evidence[o.evidence].danger) for o in reading.observations if not o.denied)
+    trouble = max(reading.problems.values(), default=0) >= CLEAR
+    return danger or not (reading.asks or (("?" in text or reading.words <= SHORT) and not trouble))
 
 
 def _asked(engine: Engine, reading: Reading) -> Asked | None:

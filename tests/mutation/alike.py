@@ -24,10 +24,13 @@ from tests.mutation.mutants import Mutant
 
 Line = tuple[str, tuple[str, ...]]  # a fact and the answers asked for; a clock and "under 2 h" or a limit
 Value = dict[Line, int]
-State = tuple[tuple[int, ...], int]  # acts left, hazard
+Way = tuple[tuple[Line, int], ...]  # how the lines about one fact come out
+State = tuple[int, ...]  # each act left, and whether it is no hazard: of several rules the least of each counts
+PARTS = (*ACTS, "no hazard")
 MOST = 400_000  # combinations that one proof may take
 MOST_USEFUL = 6  # rules that are tried two at a time
 FOOD, FOOD_FACTS = "food", frozenset({"food", "product", "acidity"})
+SINCE = "since"  # no other clock runs longer
 
 
 @dataclass(frozen=True)
@@ -46,13 +49,13 @@ class Ruling:
     def state(self, seen: Value) -> State:
         clear = _any(self.rule.clear_if, seen)
         if clear == YES:
-            return (YES,) * len(ACTS), NO
+            return (YES,) * len(PARTS)
         acts = {act: max(clear, _within(self.rule.leaves[act], seen) if act in self.rule.leaves else NO) for act in ACTS}
         for each in self.exceptions:
             holds = _any(each.if_, seen)
             for act, limits in each.leaves.items():
                 acts[act] = max(acts[act], min(holds, _within(limits, seen)))
-        return tuple(acts[act] for act in ACTS), YES - clear if self.rule.handle == "hazard" else NO
+        return (*(acts[act] for act in ACTS), clear if self.rule.handle == "hazard" else YES)
 
 
 def ruling(known: Knowledge, rule_id: str) -> Ruling | None:
@@ -62,23 +65,38 @@ def ruling(known: Knowledge, rule_id: str) -> Ruling | None:
 
 
 def decided_alike(known: Knowledge, mutant: Mutant) -> tuple[list[str], int] | None:
-    """The other rules that make up for the mistake, and the combinations looked at; None when nothing was proved."""
+    """The other rules that make up for the mistake, and the combinations looked at; None when nothing was proved.
+
+    Each act and the hazard are proved by themselves, since of several rules the least of each counts.
+    """
     rule_id = mutant.of if mutant.of in known.rules else known.exceptions[mutant.of].softens
     right, broken = ruling(known, rule_id), ruling(mutant.knowledge, rule_id)
     assert right is not None
     others = [each for each in (ruling(known, name) for name in known.rules if name != rule_id) if each is not None]
-    both = [right] if broken is None else [right, broken]
+    names: list[str] = []
+    count = 0
+    for part in range(len(PARTS)):
+        found = _made_up_for(right, broken, others, part)
+        if found is None:
+            return None
+        names += [each for each in found[0] if each not in names]
+        count += found[1]
+    return names, count
+
+
+def _made_up_for(right: Ruling, broken: Ruling | None, others: list[Ruling], part: int) -> tuple[list[str], int] | None:
+    """One rule, or two, that leave no more of this act than either the right rule or the broken one, wherever these differ."""
     useful: list[tuple[int, Ruling]] = []
     for other in ((), *((each,) for each in others)):
-        met = Meeting(right, broken, other)
-        held = [not _differ(right, broken, other, seen) for seen in met.some()]
+        met = Meeting(right, broken, other, part)
+        held = [not met.differ(seen) for seen in met.some()]
         if all(held) and met.alike():
             return [each.rule.id for each in other], met.count
         useful += [(sum(held), each) for each in other] if any(held) else []
     best = [each for _, each in sorted(useful, key=lambda found: -found[0])[:MOST_USEFUL]]
     for pair in combinations(best, 2):
-        met = Meeting(right, broken, pair)
-        if all(not _differ(right, broken, pair, seen) for seen in met.some()) and met.alike():
+        met = Meeting(right, broken, pair, part)
+        if all(not met.differ(seen) for seen in met.some()) and met.alike():
             return [each.rule.id for each in pair], met.count
     return None
 
@@ -86,46 +104,51 @@ def decided_alike(known: Knowledge, mutant: Mutant) -> tuple[list[str], int] | N
 class Meeting:
     """A rule, the same rule broken, and others: every combination of all their lines at which the two say different things."""
 
-    def __init__(self, right: Ruling, broken: Ruling | None, others: Sequence[Ruling]) -> None:
-        self.rules = right, broken, others
+    def __init__(self, right: Ruling, broken: Ruling | None, others: Sequence[Ruling], part: int) -> None:
+        self.right, self.broken, self.others, self.part = right, broken, others, part
         mine = frozenset().union(right.lines(), broken.lines() if broken else set())
         own = {_fact(line) for line in mine}
         ways = _by_fact(mine.union(*(each.lines() for each in others)))
         self._rest = [each for each in ways if _fact(each[0][0][0]) not in own]
-        first = [each for each in ways if _fact(each[0][0][0]) in own]
-        seen = ({line: value for each in some for line, value in each} for some in product(*first))
-        self._differing = [each for each in seen if _differ(right, broken, (), each)]
-        self.count = len(self._differing) * prod(len(each) for each in self._rest)
+        self._alike_to_me = [_grouped(each, mine) for each in ways if _fact(each[0][0][0]) in own]
+        self._differing = [some for some in product(*_by_fact(mine)) if self._alone(right, dict(chain(*some))) != self._alone(broken, dict(chain(*some)))]
+        self.count = sum(prod(len(each) for each in self._choices(some)) for some in self._differing)
+
+    def _choices(self, some: tuple[Way, ...]) -> list[list[Way]]:
+        """For each fact, all that looks so to the rule itself, and whatever else the others ask of it."""
+        return [*(group[way] for group, way in zip(self._alike_to_me, some, strict=True)), *self._rest]
+
+    def _alone(self, ruling: Ruling | None, seen: Value) -> int:
+        return YES if ruling is None else ruling.state(seen)[self.part]
+
+    def differ(self, seen: Value) -> bool:
+        """Whether the mistake still shows beside the other rules."""
+        rest = min((each.state(seen)[self.part] for each in self.others), default=YES)
+        return min(self._alone(self.right, seen), rest) != min(self._alone(self.broken, seen), rest)
 
     def some(self, most: int = 200) -> list[Value]:
         """A few of them, the same at each run: enough to see that it is no use to go through all."""
         drawn = Random(0)
         if not self._differing:
             return []
-        return [self._with(drawn.choice(self._differing), [drawn.choice(each) for each in self._rest]) for _ in range(most)]
+        return [dict(chain(*(drawn.choice(each) for each in self._choices(drawn.choice(self._differing))))) for _ in range(most)]
 
     def alike(self) -> bool:
         """Whether the others make up for the mistake in every one of them. False as well where there are too many."""
-        right, broken, others = self.rules
-        each = (self._with(seen, more) for seen in self._differing for more in product(*self._rest))
-        return self.count <= MOST and all(not _differ(right, broken, others, seen) for seen in each)
+        each = (dict(chain(*ways)) for some in self._differing for ways in product(*self._choices(some)))
+        return self.count <= MOST and all(not self.differ(seen) for seen in each)
 
-    def _with(self, seen: Value, more: Iterable[tuple[tuple[Line, int], ...]]) -> Value:
-        return {**seen, **{line: value for each in more for line, value in each}}
+
+def _grouped(ways: list[Way], mine: frozenset[Line]) -> dict[Way, list[Way]]:
+    """Ways that lines can come out, by how the lines of the rule itself do."""
+    found: dict[Way, list[Way]] = {}
+    for way in ways:
+        found.setdefault(tuple(pair for pair in way if pair[0] in mine), []).append(way)
+    return found
 
 
 def _fact(line: Line) -> str:
-    return FOOD if line[0] in FOOD_FACTS else line[0]
-
-
-def _differ(right: Ruling, broken: Ruling | None, others: Sequence[Ruling], seen: Value) -> bool:
-    rest = [each.state(seen) for each in others]
-    return _joined([right.state(seen), *rest]) != _joined([*([broken.state(seen)] if broken else []), *rest])
-
-
-def _joined(states: list[State]) -> State:
-    acts = tuple(min((state[0][n] for state in states), default=YES) for n in range(len(ACTS)))
-    return acts, max((state[1] for state in states), default=NO)
+    return FOOD if line[0] in FOOD_FACTS else SINCE if line[0] in CLOCKS else line[0]
 
 
 def _any(conditions: tuple[Condition, ...], seen: Value) -> int:
@@ -138,15 +161,15 @@ def _within(limits: Mapping[str, float], seen: Value) -> int:
 
 
 @cache
-def _by_fact(lines: frozenset[Line]) -> list[list[tuple[tuple[Line, int], ...]]]:
+def _by_fact(lines: frozenset[Line]) -> list[list[Way]]:
     names = sorted({_fact(line) for line in lines})
     return [_ways(name, tuple(sorted(line for line in lines if _fact(line) == name))) for name in names]
 
 
 @cache
-def _ways(name: str, lines: tuple[Line, ...]) -> list[tuple[tuple[Line, int], ...]]:
+def _ways(name: str, lines: tuple[Line, ...]) -> list[Way]:
     """How the lines about one fact can come out together."""
-    if name in CLOCKS:
+    if name == SINCE:
         found: Iterable[tuple[int, ...]] = _clock_ways(lines)
     elif name == FOOD:
         found = _food_ways(lines)
@@ -193,17 +216,25 @@ def _merged(name: str, lines: tuple[Line, ...]) -> list[str]:
 
 
 def _clock_ways(lines: tuple[Line, ...]) -> Iterator[tuple[int, ...]]:
-    """Every span of time on the clock, from one of the limits to another."""
+    """Every span of time on the clocks, from one of the limits to another; none of them longer than the time since the heat."""
+    ends = sorted({0.0, *(_hours(line) for line in lines), FOREVER})
+    spans = [(low, high) for n, low in enumerate(ends) for high in ends[n:]]
+    told = sorted({clock for clock, _ in lines} - {SINCE})
+    for since in spans:
+        shorter = [span for span in spans if span[0] <= since[0] and span[1] <= since[1]]
+        for others in product(shorter, repeat=len(told)):
+            on = {SINCE: since, **dict(zip(told, others, strict=True))}
+            yield tuple(_clock_line(line, *on[line[0]]) for line in lines)
 
-    def hours(line: Line) -> float:
-        _, number, unit = line[1][0].split()
-        return float(number) * (24.0 if unit.startswith("d") else 1.0)
 
-    ends = sorted({0.0, *(hours(line) for line in lines), FOREVER})
-    for n, low in enumerate(ends):
-        for high in ends[n:]:
-            under = [YES if high < hours(line) else NO if low >= hours(line) else OPEN for line in lines]
-            yield tuple(value if line[1][0].startswith("under") else YES - value for line, value in zip(lines, under, strict=True))
+def _clock_line(line: Line, low: float, high: float) -> int:
+    under = YES if high < _hours(line) else NO if low >= _hours(line) else OPEN
+    return under if line[1][0].startswith("under") else YES - under
+
+
+def _hours(line: Line) -> float:
+    _, number, unit = line[1][0].split()
+    return float(number) * (24.0 if unit.startswith("d") else 1.0)
 
 
 def _food_ways(lines: tuple[Line, ...]) -> Iterator[tuple[int, ...]]:

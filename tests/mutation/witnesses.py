@@ -16,7 +16,7 @@ from bot.engine.knowledge import CLOCKS, COMPUTED, Condition, Knowledge, Rule
 from bot.engine.published import with_tables
 from bot.engine.safety import judge, look
 from bot.library import load
-from tests.jars import allowed, facts_of
+from tests.jars import SILENT, allowed, facts_of
 from tests.mutation.killers import Killers, differs
 from tests.mutation.mutants import Mutant, of_rules
 from tests.test_decided_jars import FILE, jar_of, rows
@@ -44,6 +44,10 @@ def candidates(rule: Rule, mutant: Mutant) -> Iterator[dict[str, Any]]:
         met = _ways([line for line in (rule.clear_if[n], *(broken.clear_if[n : n + 1] if broken else ()))], mutant.knowledge) if n is not None else [{}]
         for told in met:
             yield from _failing(others, told, mutant.knowledge)
+        if n is not None:
+            for told in _left_open(rule.clear_if[n], broken.clear_if[n] if broken and n < len(broken.clear_if) else {}, mutant.knowledge):
+                yield told
+                yield from _failing(others, told, mutant.knowledge)
     yield from _failing(lines, {}, mutant.knowledge)
 
 
@@ -54,13 +58,16 @@ def _at_the_change(line: Condition, broken: Condition, known: Knowledge) -> Iter
         rest = [[(other, answer) for answer in line[other]] for other in line if other != name and other not in CLOCKS]
         for answer in differing:
             yield from (_told({name: answer, **dict(met)}) for met in islice(product(*rest), MOST_MET))
+
+
+def _left_open(line: Condition, broken: Condition, known: Knowledge) -> Iterator[dict[str, Any]]:
+    """An answer by which two lines differ told beside another one: which of the two it is stays open."""
+    for name in (name for name in line if name in known.evidence and known.evidence[name].kind == "choice"):
+        differing = sorted(set(line[name]) ^ set(broken[name])) if name in broken else [a for a in _answers(name, known) if a not in line[name]]
+        rest = {other: line[other][0] for other in line if other != name and other not in CLOCKS}
         for answer, other in product(differing, _answers(name, known)):
-            if name in known.evidence and known.evidence[name].kind == "choice" and answer != other:
-                yield {**_told(dict(_first(rest))), name: [answer, other]}  # left open between two
-
-
-def _first(rest: list[list[tuple[str, str]]]) -> list[tuple[str, str]]:
-    return [each[0] for each in rest if each]
+            if answer != other:
+                yield {**_told(rest), name: [answer, other]}
 
 
 def _ways(lines: list[Condition], known: Knowledge) -> Iterator[dict[str, Any]]:
@@ -122,7 +129,7 @@ def witness(rule: Rule, mutant: Mutant, known: Knowledge) -> tuple[str, dict[str
     """A sound jar and what is told of it otherwise, on which the mistake changes what is decided."""
     broken = mutant.knowledge.rules.get(rule.id)
     tried, sound_ones = 0, [(name, DATA["sound"][name]) for name in JARS]
-    for changes in candidates(rule, mutant):
+    for changes in _and_with_no_food_named(candidates(rule, mutant)):
         for base, sound in sound_ones:
             if not _clears_differ(rule, broken, facts_of({**sound, **changes}, known)):
                 continue
@@ -135,6 +142,13 @@ def witness(rule: Rule, mutant: Mutant, known: Knowledge) -> tuple[str, dict[str
                 if differs(rule, broken, facts) and decided(facts) != decided(Facts(mutant.knowledge, facts.case, facts.now)):
                     return base, {key: value for key, value in told.items() if sound.get(key) != value}
     return None
+
+
+def _and_with_no_food_named(told: Iterator[dict[str, Any]]) -> Iterator[dict[str, Any]]:
+    for changes in told:
+        yield changes
+        if "food" not in changes:
+            yield {**changes, "food": SILENT}
 
 
 def _clears_differ(rule: Rule, broken: Rule | None, facts: Facts) -> bool:

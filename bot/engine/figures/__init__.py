@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from datetime import datetime
-from importlib import import_module
+from types import ModuleType
 from typing import NamedTuple
 
 from bot.engine.case import Case
@@ -59,7 +59,7 @@ FIGURES = {
     "gel-point": ("heat", "gel_point"),
     "boiling-point": ("heat", "boiling_point"),
     "process-time": ("heat", "process_time"),
-    "remake": ("jam", "remake"),
+    "remake": ("remaking", "remake"),
 }
 _BRACES = re.compile(r"\{(\w+)\}")
 
@@ -77,10 +77,16 @@ def work_out(asked: Asked, knowledge: Knowledge, text: str, reading: Reading, ca
 
 
 def _of(name: str) -> Callable[[Ask], Figure]:
-    """The function of a figure, loaded when it is first asked for."""
     module, function = FIGURES[name]
-    found: Callable[[Ask], Figure] = getattr(import_module(f"bot.engine.figures.{module}"), function)
+    found: Callable[[Ask], Figure] = getattr(_modules()[module], function)
     return found
+
+
+def _modules() -> dict[str, ModuleType]:
+    """The modules of this package, loaded when a figure is first asked for."""
+    from bot.engine.figures import heat, remaking
+
+    return {"heat": heat, "remaking": remaking}
 
 
 def _filled(text: str, values: Mapping[str, str]) -> str:

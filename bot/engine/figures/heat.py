@@ -78,12 +78,12 @@ def _with_product(facts: Facts) -> Facts:
 
 
 def _would_tell(facts: Facts, name: str) -> bool:
-    """Whether an answer to this would change the minutes."""
+    """Whether an answer to this would change the minutes that are told: the most that any row asks for."""
     entry, before = facts.knowledge.evidence[name], needed(facts)
     for answer in entry.answers.values():
         told = Belief(lo=answer.from_ or 0.0, hi=(answer.to or HIGHEST) - 1.0) if entry.kind == "altitude" else Belief(possible=frozenset({answer.id}))
         after = needed(Facts(facts.knowledge, facts.case._replace(beliefs={**facts.case.beliefs, (name, ""): told}), facts.now))
-        if after is not None and before is not None and (after.lo, after.hi) != (before.lo, before.hi):
+        if after is not None and before is not None and after.hi != before.hi:
             return True
     return False
 
