@@ -1,4 +1,4 @@
-"""Jars described by plain data (evidence id -> answer, number, span, `unsure`), as facts the engine can judge."""
+"""Jars described by plain data (evidence id -> answer, number, span, `unsure`, {seen: [answers]}), as facts the engine can judge."""
 
 from __future__ import annotations
 
@@ -35,6 +35,8 @@ def observation_of(name: str, value: Any, kind: str) -> Observation:
         return number_of(name, float(value[0]), float(value[1]), kind)
     if isinstance(value, int | float) and not isinstance(value, bool):
         return number_of(name, float(value), float(value), kind)
+    if isinstance(value, dict):  # seen, and not said that it is all there is
+        return Observation(name, tuple(value["seen"]))
     answers = tuple(value) if isinstance(value, list) else (str(value),)
     return Observation(name, answers, complete=kind == "several")
 

@@ -28,7 +28,7 @@ Way = tuple[tuple[Line, int], ...]  # how the lines about one fact come out
 State = tuple[int, ...]  # each act left, and whether it is no hazard: of several rules the least of each counts
 PARTS = (*ACTS, "no hazard")
 MOST = 400_000  # combinations that one proof may take
-MOST_USEFUL = 6  # rules that are tried two at a time
+MOST_RULES = 4  # that make up for one mistake together
 FOOD, FOOD_FACTS = "food", frozenset({"food", "product", "acidity"})
 SINCE = "since"  # no other clock runs longer
 
@@ -85,20 +85,25 @@ def decided_alike(known: Knowledge, mutant: Mutant) -> tuple[list[str], int] | N
 
 
 def _made_up_for(right: Ruling, broken: Ruling | None, others: list[Ruling], part: int) -> tuple[list[str], int] | None:
-    """One rule, or two, that leave no more of this act than either the right rule or the broken one, wherever these differ."""
-    useful: list[tuple[int, Ruling]] = []
-    for other in ((), *((each,) for each in others)):
-        met = Meeting(right, broken, other, part)
-        held = [not met.differ(seen) for seen in met.some()]
-        if all(held) and met.alike():
-            return [each.rule.id for each in other], met.count
-        useful += [(sum(held), each) for each in other] if any(held) else []
-    best = [each for _, each in sorted(useful, key=lambda found: -found[0])[:MOST_USEFUL]]
-    for pair in combinations(best, 2):
-        met = Meeting(right, broken, pair, part)
-        if all(not met.differ(seen) for seen in met.some()) and met.alike():
-            return [each.rule.id for each in pair], met.count
-    return None
+    """A few rules that together leave no more of this act than the right rule or the broken one, wherever these two differ.
+
+    Each is the one that makes up for most of what is left over: a set that this finds is proved, one that it misses is not.
+    """
+    chosen: list[Ruling] = []
+    made_up_for = _held(Meeting(right, broken, (), part))
+    while True:
+        met = Meeting(right, broken, chosen, part)
+        if all(made_up_for):
+            return ([each.rule.id for each in chosen], met.count) if met.alike() else None
+        held = [(_held(Meeting(right, broken, [*chosen, each], part)), each) for each in others if each not in chosen]
+        best, rule = max(held, key=lambda found: sum(found[0]))
+        if len(chosen) == MOST_RULES or sum(best) <= sum(made_up_for):
+            return None
+        chosen, made_up_for = [*chosen, rule], best
+
+
+def _held(met: Meeting) -> list[bool]:
+    return [not met.differ(seen) for seen in met.some()]
 
 
 class Meeting:
@@ -242,7 +247,7 @@ def _food_ways(lines: tuple[Line, ...]) -> Iterator[tuple[int, ...]]:
     for foods in [(), *((each,) for each in _foods_apart(lines)), *combinations(_foods_apart(lines), 2)]:
         one_each = []
         for as_product in _products_apart(lines):
-            acidity = {_acidity(foods, as_product)} if foods else set(ACID_ORDER)
+            acidity = {acidity_of(foods, as_product)} if foods else set(ACID_ORDER)
             one_each.append(tuple(_food_line(line, foods, {as_product}, acidity) for line in lines))
         yield from _any_set_of(frozenset(one_each))
 
@@ -253,7 +258,7 @@ def _foods_apart(lines: tuple[Line, ...]) -> list[str]:
     named = [set(answers) for name, answers in lines if name == FOOD]
     found: dict[object, str] = {}
     for food in foods_apart():
-        looks = tuple(_acidity((food,), each) for each in _known().evidence["product"].answers)
+        looks = tuple(acidity_of((food,), each) for each in _known().evidence["product"].answers)
         found.setdefault((looks, *(food in some for some in named)), food)
     return list(found.values())
 
@@ -266,10 +271,10 @@ def _food_line(line: Line, foods: tuple[str, ...], products: set[str], acidity: 
 
 
 @cache
-def _acidity(foods: tuple[str, ...], as_product: str) -> str:
+def acidity_of(foods: tuple[str, ...], as_product: str) -> str:
     """Of several foods the one that is least acid counts."""
     if len(foods) > 1:
-        return max((_acidity((each,), as_product) for each in foods), key=ACID_ORDER.index)
+        return max((acidity_of((each,), as_product) for each in foods), key=ACID_ORDER.index)
     (found,) = facts_of((answer("food", *foods), answer("product", as_product))).possible("acidity")
     return found
 
@@ -280,7 +285,7 @@ def _products_apart(lines: tuple[Line, ...]) -> list[str]:
     asked = [set(answers) for name, answers in lines if name == "product"]
     found: dict[object, str] = {}
     for each in _known().evidence["product"].answers:
-        looks = tuple(_acidity((food,), each) for food in foods_apart()) if any(name == "acidity" for name, _ in lines) else ()
+        looks = tuple(acidity_of((food,), each) for food in foods_apart()) if any(name == "acidity" for name, _ in lines) else ()
         found.setdefault((looks, *(each in some for some in asked)), each)
     return list(found.values())
 

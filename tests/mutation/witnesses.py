@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from itertools import islice, product
+from functools import cache
+from itertools import combinations, islice, permutations, product
 from typing import Any
 
 from bot.engine.facts import YES, Facts
@@ -16,7 +17,10 @@ from bot.engine.knowledge import CLOCKS, COMPUTED, Condition, Knowledge, Rule
 from bot.engine.published import with_tables
 from bot.engine.safety import judge, look
 from bot.library import load
+from tests.engine.tellings import knowledge
+from tests.engine.told_apart import foods_apart
 from tests.jars import SILENT, allowed, facts_of
+from tests.mutation.alike import acidity_of
 from tests.mutation.killers import Killers, differs
 from tests.mutation.mutants import Mutant, of_rules
 from tests.test_decided_jars import FILE, jar_of, rows
@@ -24,6 +28,7 @@ from tests.test_published_decisions import DATA
 
 MOST_TRIED = 12_000
 MOST_MET = 60
+OF_ONES_OWN = ("tested-salsa", {"recipe-source": "family"})
 JARS = ("strawberry-jam", "crushed-tomatoes", "dill-pickles", "green-beans-pressure", "sauerkraut-crock", "sauerkraut-canned", "fridge-pickles", "canned-peaches", "tested-salsa", "pumpkin-butter-in-fridge")
 SEVERAL = ("recipe-changes", "spoilage-signs", "symptoms")
 BEHIND_ACIDITY = {"acid": "strawberry", "pickled": "cucumber", "needs-acid": "tomato", "no-process": "white-peach", "low": "green-bean", "never": "pesto"}
@@ -58,16 +63,30 @@ def _at_the_change(line: Condition, broken: Condition, known: Knowledge) -> Iter
         rest = [[(other, answer) for answer in line[other]] for other in line if other != name and other not in CLOCKS]
         for answer in differing:
             yield from (_told({name: answer, **dict(met)}) for met in islice(product(*rest), MOST_MET))
+            if name in SEVERAL:  # seen, and not said that it is all there is
+                yield from ({**_told(dict(met)), name: {"seen": [answer]}} for met in islice(product(*rest), MOST_MET))
+        if name in SEVERAL:
+            yield from ({**_told(dict(met)), name: {"seen": [each]}} for each in _answers(name, known) if each != "none" for met in islice(product(*rest), MOST_MET))
 
 
 def _left_open(line: Condition, broken: Condition, known: Knowledge) -> Iterator[dict[str, Any]]:
     """An answer by which two lines differ told beside another one: which of the two it is stays open."""
+    if "acidity" in line:
+        for one, other in permutations(line["acidity"] if "acidity" in broken else COMPUTED["acidity"], 2):
+            for pair in _foods_between(one, other):
+                yield {"food": list(pair), "product": SILENT}
     for name in (name for name in line if name in known.evidence and known.evidence[name].kind == "choice"):
         differing = sorted(set(line[name]) ^ set(broken[name])) if name in broken else [a for a in _answers(name, known) if a not in line[name]]
         rest = {other: line[other][0] for other in line if other != name and other not in CLOCKS}
         for answer, other in product(differing, _answers(name, known)):
             if answer != other:
                 yield {**_told(rest), name: [answer, other]}
+
+
+@cache
+def _foods_between(one: str, other: str) -> list[tuple[str, ...]]:
+    """Two foods that are the one or the other as nobody said which product."""
+    return [pair for pair in combinations(foods_apart(), 2) if {acidity_of(pair, each) for each in knowledge().evidence["product"].answers} == {one, other}][:2]
 
 
 def _ways(lines: list[Condition], known: Knowledge) -> Iterator[dict[str, Any]]:
@@ -128,13 +147,15 @@ def _times(rule: Rule, mutant: Rule | None) -> list[dict[str, Any]]:
 def witness(rule: Rule, mutant: Mutant, known: Knowledge) -> tuple[str, dict[str, Any]] | None:
     """A sound jar and what is told of it otherwise, on which the mistake changes what is decided."""
     broken = mutant.knowledge.rules.get(rule.id)
-    tried, sound_ones = 0, [(name, DATA["sound"][name]) for name in JARS]
+    tried = 0
+    sound_ones: list[tuple[str, dict[str, Any], dict[str, Any]]] = [(name, DATA["sound"][name], {}) for name in JARS]
+    sound_ones.append((OF_ONES_OWN[0], DATA["sound"][OF_ONES_OWN[0]], OF_ONES_OWN[1]))
     for changes in _and_with_no_food_named(candidates(rule, mutant)):
-        for base, sound in sound_ones:
-            if not _clears_differ(rule, broken, facts_of({**sound, **changes}, known)):
+        for base, sound, otherwise in sound_ones:
+            if not _clears_differ(rule, broken, facts_of({**sound, **otherwise, **changes}, known)):
                 continue
             for time in _times(rule, broken):
-                told = {**time, **changes}
+                told = {**otherwise, **time, **changes}
                 facts = facts_of({**sound, **told}, known)
                 tried += 1
                 if tried > MOST_TRIED:
