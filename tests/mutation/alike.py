@@ -55,7 +55,7 @@ class Ruling:
             holds = _any(each.if_, seen)
             for act, limits in each.leaves.items():
                 acts[act] = max(acts[act], min(holds, _within(limits, seen)))
-        return (*(acts[act] for act in ACTS), clear if self.rule.handle == "hazard" else YES)
+        return (*(acts[act] for act in ACTS), NO if self.rule.handle == "hazard" else YES)  # one not ruled out is handled as one
 
 
 def ruling(known: Knowledge, rule_id: str) -> Ruling | None:

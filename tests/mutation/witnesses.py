@@ -28,7 +28,10 @@ from tests.test_published_decisions import DATA
 
 MOST_TRIED = 12_000
 MOST_MET = 60
-OF_ONES_OWN = ("tested-salsa", {"recipe-source": "family"})
+OF_ONES_OWN: tuple[dict[str, Any], ...] = (
+    {"recipe-source": "family"}, {"recipe-source": "family", "food": "ketchup", "product": "sauce"},
+    {"recipe-source": "family", "food": "rose-hip", "product": "syrup"}, {"recipe-source": "family", "food": "zucchini-pineapple", "product": "fruit"},
+)  # fmt: skip
 JARS = ("strawberry-jam", "crushed-tomatoes", "dill-pickles", "green-beans-pressure", "sauerkraut-crock", "sauerkraut-canned", "fridge-pickles", "canned-peaches", "tested-salsa", "pumpkin-butter-in-fridge")
 SEVERAL = ("recipe-changes", "spoilage-signs", "symptoms")
 BEHIND_ACIDITY = {"acid": "strawberry", "pickled": "cucumber", "needs-acid": "tomato", "no-process": "white-peach", "low": "green-bean", "never": "pesto"}
@@ -149,7 +152,7 @@ def witness(rule: Rule, mutant: Mutant, known: Knowledge) -> tuple[str, dict[str
     broken = mutant.knowledge.rules.get(rule.id)
     tried = 0
     sound_ones: list[tuple[str, dict[str, Any], dict[str, Any]]] = [(name, DATA["sound"][name], {}) for name in JARS]
-    sound_ones.append((OF_ONES_OWN[0], DATA["sound"][OF_ONES_OWN[0]], OF_ONES_OWN[1]))
+    sound_ones += [("tested-salsa", DATA["sound"]["tested-salsa"], each) for each in OF_ONES_OWN]
     for changes in _and_with_no_food_named(candidates(rule, mutant)):
         for base, sound, otherwise in sound_ones:
             if not _clears_differ(rule, broken, facts_of({**sound, **otherwise, **changes}, known)):
