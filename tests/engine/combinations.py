@@ -81,6 +81,11 @@ class Part:
             for each in [one for one in answers if not unmeant & set(one.said[0].answers)]:
                 self._move(SETTLED, before, (*left, each, *right), quiet)
 
+    @property
+    def every(self) -> tuple[Combination, ...]:
+        """All that was looked at, before what looks alike was taken together."""
+        return tuple(self._sights)
+
     def state_of(self, told: Combination) -> int:
         """The number of the state that stands for what was told."""
         at = self._sights.get(told)
