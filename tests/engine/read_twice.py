@@ -97,7 +97,7 @@ def combinations_of(rule_id: str) -> Iterator[At]:
     plain = [range(part.plain) for part in every]
     yield from product(*plain)
     for n, part in enumerate(every):
-        yield from product(*plain[:n], range(part.plain, len(part.states)), *plain[n + 1 :])
+        yield from product(*plain[:n], range(part.plain, part.in_all), *plain[n + 1 :])
 
 
 def some_combinations(rule_id: str) -> Iterable[At]:
