@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cache
-from itertools import chain, islice, product
+from itertools import chain, islice, permutations, product
 from math import gcd, prod
 
 from bot.engine.facts import YES
@@ -29,17 +29,19 @@ from tests.engine.tellings import (
     Telling,
     answer,
     described,
+    doubtful,
     facts_of,
     hours_ago,
     knowledge,
     not_sure,
     rules,
     silent,
+    then,
 )
 from tests.engine.told_apart import around_the_limits, company, hours_in, sayings
 
 SHARE = 101  # of the jars of which everything is told one in so many is read, without `whole`
-MANY = 300  # answers or combinations about one group of things; of more, without `whole`, only so many or a few more are read, evenly spread
+MANY = 200  # answers or combinations about one group of things; of more, without `whole`, only so many or a few more are read, evenly spread
 SPREAD = 80  # combinations of each rule beside those that the proofs look at, without `whole`
 SHOWN = 20  # differences at most
 TRUTHS = ("no", "open", "yes")
@@ -151,10 +153,13 @@ def _spread(every: Sequence[Combination], whole: bool) -> Sequence[Combination]:
 
 
 def _answers(view: View) -> Iterator[Combination]:
-    """Each answer there is, those that come to the same included, with all that may decide how it is seen."""
+    """Each answer there is, those that come to the same included, told with doubt too, and one after another; with all that may decide
+    how it is seen."""
     for name in view.names:
         entry = knowledge().evidence[name]
-        said = [silent(name), not_sure(name), *sayings(name)]
+        alone = sayings(name)
+        said = [silent(name), not_sure(name), *alone, *map(doubtful, alone)]
+        said += [then(one, other) for one, other in permutations(alone, 2)] if entry.kind == "choice" else []
         said += [answer(name, each) for each in knowledge().foods] if entry.kind == "food" else []
         said += [hours_ago(hours, name=name) for hours in around_the_limits(view, name)] if entry.kind == "clock" else []
         yield from ((each, *others) for each in said for others in company(view, name))
