@@ -152,10 +152,10 @@ def _judge(facts: Facts) -> Minutes:
 
 def _by_the_recipe(facts: Facts, told: float, required: Required) -> Minutes:
     """Several rows fit and nothing tells them apart: the person's own tested recipe prints one of these times."""
-    if facts.belief("time-for-height") is not None and "sea-level" in facts.possible("time-for-height") and altitudes(facts)[1] > 1000:
+    if "sea-level" in facts.possible("time-for-height") and altitudes(facts)[1] > 1000:
         return Minutes(EITHER, ("altitude", "time-for-height"), required)
     belief = facts.belief("time-as-printed")
-    if belief is None or not belief.certain or belief.hi is None:
+    if belief is None or not belief.certain or belief.hi is None or belief.lo != belief.hi:  # told two ways, it is no time
         return Minutes(EITHER, ("time-as-printed",), required)
     printed = {m for row in required.rows for m in row.minutes} | {m + 5.0 for row in required.rows if row.sterile_jars for m in row.minutes}
     if not required.lo <= belief.hi <= required.hi or belief.hi not in printed:

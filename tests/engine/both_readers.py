@@ -18,6 +18,7 @@ from tests.engine import second_reader as second
 from tests.jars import NOW, observation_of
 from tests.test_published_decisions import DATA
 
+Heard = tuple[dict[str, second.Told], second.Span, second.Span]  # answers, and hours on the two clocks
 CLOCKS = ("hours-since-process", "opened-when")
 AROUND = (0.0, 1.0, 1.98, 2.0, 2.02, 23.98, 24.0, 24.02, 71.9, 72.0, 74.1, 95.9, 96.0, 98.1, 167.9, 168.0, 170.1, 335.9, 336.0, 338.1, 719.9, 720.0, 722.1, 5000.0)
 
@@ -32,7 +33,7 @@ def read() -> second.Known:
     return second.read_knowledge(find_folder())
 
 
-def told_of(facts: Facts) -> tuple[dict[str, second.Told], second.Span, second.Span]:
+def told_of(facts: Facts) -> Heard:
     """What was said, as the second reader takes it: answers and doubts, and hours on the two clocks."""
     told: dict[str, second.Told] = {}
     spans: dict[str, second.Span] = dict.fromkeys(CLOCKS)
@@ -56,9 +57,15 @@ def told_of(facts: Facts) -> tuple[dict[str, second.Told], second.Span, second.S
 def differences(case: Case) -> str:
     """How the two readers differ about a case; empty when they agree."""
     facts = Facts(known(), case, NOW)
+    return differ(facts, told_of(facts), read())
+
+
+def differ(facts: Facts, heard: Heard, book: second.Known) -> str:
+    """How the two readers differ: one reads these facts, the other what was heard, under the same rules. Whether the minutes in
+    the bath were enough is read from the table once, and handed to the second reader."""
     mine = judge(facts)
-    told, hours, opened = told_of(facts)
-    other = second.verdict(read(), told, hours, facts.possible("minutes-enough"), opened)
+    told, hours, opened = heard
+    other = second.verdict(book, told, hours, facts.possible("minutes-enough"), opened)
     words = {act: ("no", "open", "yes")[mine.acts[act]] for act in ACTS}
     if (mine.outcome, mine.settled, words) == (other.outcome, other.settled, other.acts):
         return ""

@@ -62,6 +62,8 @@ class Part:
         for n, name in enumerate(names):
             for others in self._all([*every[:n], *every[n + 1 :]]):
                 self._settle(name, others[:n], others[n:])
+        self.every = tuple(self._sights)  # all that was looked at, before what looks alike was taken together
+        self.in_all = len(self.states)  # the proof of the deadlines asks for the states of other times later on
 
     def _all(self, every: Sequence[Sequence[Telling]]) -> Iterator[Combination]:
         """All combinations; but what does no more than imply another answer is passed over while that one is told anyway."""

@@ -109,15 +109,16 @@ def later_in_jars(every_jar: bool = False) -> Finding:
     one, or every one of them."""
     looked_at = 0
     found: dict[str, list[str]] = {}
-    for jar in _jars(every_jar):
-        for name, before, after in _moves(jar):
+    for jar in jars_that_may_spoil(every_jar):
+        for name, before, after in worsened(jar):
             looked_at += 1
             for words in _worse(before.facts, after.facts):
                 found.setdefault(name, []).append(f"{words}: {_times_of(before)} -> {after.told[name]}, with {_apart_from_sound(jar)}")
     return Finding(looked_at, first_lines("all rules", found))
 
 
-def _jars(every_jar: bool) -> Iterable[Jar]:
+def jars_that_may_spoil(every_jar: bool) -> Iterable[Jar]:
+    """Sound jars and those with one thing wrong, of which something may be done that some rule limits."""
     found: dict[object, Jar] = {}
     for jar in sound_jars():
         found.setdefault(frozenset(jar.uncleared), jar)
@@ -127,8 +128,8 @@ def _jars(every_jar: bool) -> Iterable[Jar]:
     return [jar for jar in found.values() if jar.uncleared and any(jar.acts)]
 
 
-def _moves(jar: Jar) -> Iterator[tuple[str, Jar, Jar]]:
-    """Longer times, where the jar stands and after each time in the warm; and each danger sign."""
+def worsened(jar: Jar) -> Iterator[tuple[str, Jar, Jar]]:
+    """The evidence, and the jar before and after: longer times, where the jar stands and after each time in the warm; and each danger sign."""
     places = [answer(PLACE, each) for each in knowledge().evidence[PLACE].answers]
     for place, warm in product(places, _warmer()):
         stood = jar.with_(place, warm)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable
 from functools import cache
 
 from tests.engine.combinations import Moved, allowed, words_for
@@ -10,7 +10,7 @@ from tests.engine.finding import Finding, all_of, first_lines
 from tests.engine.taken_together import moved_together
 from tests.engine.tellings import rules
 
-Way = Callable[[str, str], Iterator[Moved]]  # how the moves of a rule are gone through: together, or one by one
+Way = Callable[[str, str], Iterable[Moved]]  # how the moves of a rule are gone through: together, or one by one
 
 
 @cache

@@ -46,7 +46,7 @@ def minutes_tellings(rows: Printed) -> list[list[Combination]]:
     needed = sorted({each + more for _, _, minutes, _, _ in rows for each in minutes for more in extra} or UNLISTED)
     told: list[Combination] = [(number("process-minutes", each),) for each in (needed[0] - 1, *needed)]
     told += [(number("process-minutes", needed[0], needed[-1]),), (not_sure("process-minutes"),)]
-    by_recipe = _left_to_the_recipe(rows)  # then where it is from is told beside everything
+    by_recipe = left_to_the_recipe(rows)  # then where it is from is told beside everything
     about = number("process-minutes", needed[-1] - 2, needed[-1] + 2, approx=True)
     timed = (answer("process-timer", "timer"), answer("process-timer", "guess"), not_sure("process-timer"))
     recipes = (answer("recipe-source", "sheet"), answer("recipe-source", "family"), not_sure("recipe-source"))
@@ -76,7 +76,7 @@ def _choices(rows: Printed) -> dict[str, list[str]]:
     return found
 
 
-def _left_to_the_recipe(rows: Printed) -> bool:
+def left_to_the_recipe(rows: Printed) -> bool:
     """Whether nothing that can be told says which of two rows counts: then the time that the recipe prints does."""
     alike = [(one, other) for one in rows for other in rows if one[2] != other[2] and one[4] == other[4]]
     return any(one[0] & other[0] and one[1] & other[1] for one, other in alike)

@@ -1,7 +1,8 @@
 """The properties of the safety rules, proven over everything that can be told: `python -m tests.engine.prove`.
 
 Combinations that come to the same for a rule are taken together, and what is counted is what they stand for. With `--whole`
-every combination is looked at by itself, which takes some minutes; what matters only in a silence is then counted only in it.
+every combination is looked at by itself, and read by a second reader as well; what matters only in a silence is then counted
+only in it. That takes half an hour.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from tests.engine.minutes import minutes_openings
 from tests.engine.minutes_open import minutes_resting_on_open_facts
 from tests.engine.one_by_one import moved_one_by_one
 from tests.engine.open_facts import resting_on_open_facts
+from tests.engine.read_twice import conditions_read_twice, jars_read_twice, rules_read_twice
 from tests.engine.taken_together import moved_together
 from tests.engine.tellings import rules
 from tests.engine.turn_order import left_behind_by_undo, uneven_orders
@@ -59,7 +61,17 @@ def properties(whole: bool = False) -> Iterator[tuple[str, str, Callable[[], Fin
     yield "6 every piece of every rule decides some jar", "pieces left out in turn", undecided_by
     yield "7 a worse fact never gives more time, rule by rule", "deadlines", later_deadlines
     yield "7 a worse fact never gives more time, all rules together", "deadlines", lambda: later_in_jars(whole)
+    yield from read_by_two(whole)
     yield "written twice, a second reader gives the same verdict", "random cases", lambda: read_alike(100_000 if whole else 3_000)
+
+
+def read_by_two(whole: bool) -> Iterator[tuple[str, str, Callable[[], Finding]]]:
+    """What a second reader makes of the combinations. Here none stands for others: what is counted is what both have read."""
+    share = "" if whole else " (a fixed share)"
+    same = "written twice, a second reader makes the same of"
+    yield f"{same} conditions and limits", f"readings{share}", lambda: conditions_read_twice(whole)
+    yield f"{same} each rule", f"combinations{share}", lambda: rules_read_twice(whole)
+    yield f"{same} jars told in full", f"jars{share}", lambda: jars_read_twice(whole)
 
 
 def read_alike(cases: int) -> Finding:

@@ -121,10 +121,11 @@ def rulebook(rule_id: str) -> Rulebook:
     return Rulebook(rule_id)
 
 
-def moved_together(rule_id: str, kind: str) -> Iterator[Moved]:
+@cache
+def moved_together(rule_id: str, kind: str) -> tuple[Moved, ...]:
     """Each move of a kind in every combination of the other parts, one for all that come to the same."""
     moves = [list(part.moves[kind].values()) for part in parts(rule_id)]
-    yield from fold(rulebook(rule_id), moves)
+    return tuple(fold(rulebook(rule_id), moves))
 
 
 def fold(book: Rulebook, moves: Sequence[Sequence[Move]]) -> Iterator[Moved]:

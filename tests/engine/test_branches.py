@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib.util
 import inspect
+from functools import cache
 from pathlib import Path
 from types import ModuleType
 
@@ -21,6 +22,7 @@ SOURCE = Path(safety.__file__)
 FEW = 6  # combinations of each rule
 
 
+@cache
 def evaluated() -> list[Facts]:
     """Sound jars and jars that are thrown out, jars with a clock that runs or that nobody knows, and some combinations of each rule."""
     found = [jar.facts for jar in sound_jars()]

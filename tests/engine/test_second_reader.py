@@ -1,4 +1,5 @@
-"""A second reader, written by somebody else, gives the same verdict as the engine. `python -m tests.engine.prove` reads random cases as well, 100,000 of them with `--whole`."""
+"""A second reader, written by somebody else, gives the same verdict as the engine. `python -m tests.engine.prove` has it read combinations and
+random cases as well: with `--whole` all of the combinations, and 100,000 random cases."""
 
 from __future__ import annotations
 

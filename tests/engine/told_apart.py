@@ -57,7 +57,7 @@ def apart(part: View, choices: Iterable[Telling]) -> list[Telling]:
 @cache
 def sights(part: View, told: Telling) -> object:
     """How a telling looks to a rule in all company that makes a difference."""
-    return tuple(seen_by(part, (told, *others)) for others in _company(part, told.name))
+    return tuple(seen_by(part, (told, *others)) for others in company(part, told.name))
 
 
 def tellings(part: View, name: str) -> list[Telling]:
@@ -109,7 +109,7 @@ def dangers(part: View, name: str) -> list[Telling]:
 
 
 @cache
-def _company(part: View, name: str) -> list[Combination]:
+def company(part: View, name: str) -> list[Combination]:
     """What else may have been said that decides whether two answers can be told apart."""
     minutes: list[Combination] = [()]
     others: list[Combination] = [()]
