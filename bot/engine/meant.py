@@ -17,7 +17,7 @@ def meant(hits: list[Hit], words: list[Word], plain: str, evidence: dict[str, Ev
     """The hits that tell something, in the order of the message."""
     texts = [w.text for w in words]
     wondered = _wondered(words, plain)
-    back = _taken_back(hits, texts)
+    back = [*_taken_back(hits, texts), *_of_the_thermometer(hits, words, evidence)]
 
     def told(hit: Hit) -> bool:
         if hit.owner[0] == "answer":
@@ -28,6 +28,16 @@ def meant(hits: list[Hit], words: list[Word], plain: str, evidence: dict[str, Ev
         return not stood_in_for and hit not in back
 
     return [h for h in hits if told(h)]
+
+
+_INSTRUMENTS = frozenset("thermometer probe".split())
+
+
+def _of_the_thermometer(hits: list[Hit], words: list[Word], evidence: dict[str, Evidence]) -> list[Hit]:
+    """ "It shows 206 in boiling water" of a thermometer tells of the thermometer, not of jars that were boiled."""
+    read = {w.sentence for w in words if w.text in _INSTRUMENTS}
+    about = [h for h in hits if h.owner[0] == "near" and h.sentence in read and evidence[h.owner[1]].kind == "temperature" and not evidence[h.owner[1]].asks]
+    return [h for h in hits if h.owner[0] == "answer" and any(a.first <= h.first and h.last <= a.last for a in about)]
 
 
 def _wondered(words: list[Word], plain: str) -> set[int]:

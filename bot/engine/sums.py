@@ -10,11 +10,12 @@ from collections.abc import Callable
 from datetime import datetime, timedelta
 
 from bot.engine.facts import NO, OPEN, Facts
+from bot.engine.gel import boiling_reading
 from bot.engine.heat import HIGHEST, altitudes, needed
 from bot.engine.knowledge import Knowledge
 from bot.engine.moments import clock_words, round_down, span_words
 from bot.engine.safety import Judgement, deadline
-from bot.kitchen.boiling import boiling_point_f, gel_point_f
+from bot.kitchen.boiling import boiling_point_f, gel_point_f, gel_target_on_thermometer
 from bot.kitchen.units import show_temperature
 
 NUMBERS = "no one two three four five six seven eight nine ten eleven twelve".split()
@@ -122,6 +123,9 @@ class Sums:
         return None if feet is None else show_temperature(boiling_point_f(feet), self.metric)
 
     def _gel_point(self) -> str | None:
+        shown = boiling_reading(self.facts)
+        if shown is not None:
+            return show_temperature(gel_target_on_thermometer(shown), self.metric)
         feet = self._height()
         return None if feet is None else show_temperature(gel_point_f(feet), self.metric)
 

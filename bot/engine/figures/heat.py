@@ -5,6 +5,7 @@ from __future__ import annotations
 from bot.engine.case import Belief
 from bot.engine.facts import UNSAFE_IN_A_BATH, Facts
 from bot.engine.figures import Ask, Figure
+from bot.engine.gel import HIGHEST_BOIL, LOWEST_BOIL
 from bot.engine.heat import HIGHEST, altitudes, needed
 from bot.engine.naming import food_and_product
 from bot.kitchen.boiling import boiling_point_f, gel_point_f, gel_target_on_thermometer, thermometer_offset
@@ -13,7 +14,6 @@ from bot.kitchen.thermometer import offset_class
 from bot.kitchen.units import difference_f_to_c, show_altitude, show_temperature
 
 FEW_FEET = 500.0  # a height known to this is one height: half a degree of boiling point
-LOWEST_BOIL, HIGHEST_BOIL = 190.0, 216.0  # °F: what a thermometer can show in boiling water, from the sea to 10,000 ft
 
 
 def gel_point(ask: Ask) -> Figure:
