@@ -21,6 +21,7 @@ from tests.conversation import Talk, engine
 
 FOLDER = Path(__file__).with_name("conversations")
 FIELDS = {"says", "at", "asks", "outcome", "heard", "text_has", "text_lacks"}
+FIGURES = "figures-"  # how files begin that are about figures asked straight in the chat, and about no problem
 LEAST = 5  # conversations for each problem
 
 Turn = dict[str, Any]

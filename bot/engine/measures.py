@@ -65,10 +65,11 @@ def measured(
     lone = len(words) <= 12
     for quantity in numbers:
         kind = _KINDS.get(quantity.kind, "")
-        claim = _meant_by_the_rest(knowledge, kind, heard) or _claimed(knowledge, kind, quantity.start, quantity.end, near, question, lone, plain)
+        mine = [each for each in near if knowledge.evidence[each[0]].safety or not _closer(quantity, numbers, each)]
+        claim = _meant_by_the_rest(knowledge, kind, heard) or _claimed(knowledge, kind, quantity.start, quantity.end, mine, question, lone, plain)
         if claim is None and corrects:
-            mine = [e for e in knowledge.evidence.values() if e.kind == kind and e.id in told]
-            claim = mine[0] if len(mine) == 1 else None
+            of_kind = [e for e in knowledge.evidence.values() if e.kind == kind and e.id in told]
+            claim = of_kind[0] if len(of_kind) == 1 else None
         if claim is not None:
             seen = _number(claim, quantity, plain)
             if seen is not None:
@@ -80,6 +81,13 @@ def measured(
     if question is not None and not any(o.evidence == question.id for o in found):
         found += _bare(question, plain, numbers)
     return found
+
+
+def _closer(mine: Quantity, numbers: list[Quantity], near: tuple[str, int, int]) -> bool:
+    """Whether another temperature stands closer to these words: "it reads 216, and 212 in boiling water"."""
+    _, first, last = near
+    away = {each: max(first - each.end, each.start - last, 0) for each in numbers if _KINDS.get(each.kind) == "temperature" == _KINDS.get(mine.kind)}
+    return mine in away and min(away.values()) < away[mine]
 
 
 def _series_with_units(numbers: list[Quantity], plain: str) -> list[Quantity]:
@@ -105,7 +113,7 @@ def _meant_by_the_rest(knowledge: Knowledge, kind: str, heard: set[tuple[str, st
         e for e in knowledge.evidence.values()
         if e.kind == kind and any(all(set(answers) & {a for n, a in heard if n == name} for name, answers in c.items()) for c in e.asked_if)
     ]  # fmt: skip
-    return fits[0] if len(fits) == 1 and kind == "temperature" else None
+    return fits[0] if len(fits) == 1 and kind == "temperature" and fits[0].safety else None
 
 
 def _one_reading(found: list[Observation], knowledge: Knowledge) -> list[Observation]:

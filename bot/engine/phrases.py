@@ -12,8 +12,8 @@ from bot.engine.words import CONTRACTIONS, NEGATORS, Word, negated, plain_words,
 
 GAP, WIDE_GAP = 3, 8
 # Words before a phrase that make it a supposition or a question about the future, not a report.
-_SUPPOSING = frozenset("if whether suppose supposing".split())
-_DOUBT = frozenset("maybe perhaps probably possibly might think guess reckon unsure seems apparently presumably".split())
+SUPPOSING = frozenset("if whether suppose supposing".split())
+DOUBT = frozenset("maybe perhaps probably possibly might think guess reckon unsure seems apparently presumably".split())
 
 
 class Hit(NamedTuple):
@@ -186,7 +186,7 @@ def _hit(words: list[Word], first: int, last: int, pattern: _Pattern) -> Hit:
     before = words[max(0, first - 5) : first]
     same = [w for w in before if w.sentence == words[first].sentence]
     nearby = [w.text for w in words[max(0, first - 4) : last + 2] if w.sentence == words[first].sentence]
-    doubtful = any(w in _DOUBT for w in nearby) or ("not" in nearby and "sure" in nearby)
+    doubtful = any(w in DOUBT for w in nearby) or ("not" in nearby and "sure" in nearby)
     between = {words[i].text for i in range(first, last)}
     return Hit(
         pattern.owner,
@@ -195,7 +195,7 @@ def _hit(words: list[Word], first: int, last: int, pattern: _Pattern) -> Hit:
         last,
         negated(words, first, last, pattern.negative),
         doubtful,
-        any(w.text in _SUPPOSING for w in same) or bool(between & _SUPPOSING),
+        any(w.text in SUPPOSING for w in same) or bool(between & SUPPOSING),
         words[first].sentence,
         len(pattern.terms),
     )

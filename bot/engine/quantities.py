@@ -66,6 +66,7 @@ _PAUSE = word_set("? , -")
 _FILLER = word_set("for at to was only the like by")
 _REACHES = word_set("reached reaches reach hit hits reads read reading")
 _BOILS = word_set("boil boils boiling boiled heated makes gets got brought")
+_STATES, _WATER = word_set("is was shows showed"), word_set("water")
 _DIFFERENCE = word_set("above over higher hotter below under lower cooler off out more less past short")
 _ALONE_NEXT = word_set("or not instead then i but so only though max tops")
 _DAYS_NEAR = word_set("night morning evening eve yesterday yday tonight afternoon past noon midnight")
@@ -248,6 +249,7 @@ def _unitless(t: Tokens, i: int, n: Number) -> tuple[Quantity | None, int]:
     if n.hi >= 30 and resolve_temperature(n.hi):
         likely = 85 <= n.hi <= 130 or 150 <= n.hi <= 260
         boils = previous in ("at", "to") and t.near(i - 6, i, _BOILS)
+        boils = boils or (previous in _STATES and t.near(i - 4, i, _WATER) and t.near(i - 5, i, _BOILS))
         told = boils or previous in _REACHES or t.near(i - 9, i, HEAT)
         if t.near(i - 5, i, HEAT) or t.near(j, j + 2, HEAT) or (likely and told):
             kind = "temperature-unknown"

@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
-from bot.engine import courtesies, figures_asked
+from bot.engine import courtesies, figures_asked, level
 from bot.engine.assess import assess, reminders
 from bot.engine.case import ALL, Case, Observation, fold
 from bot.engine.facts import UNSAFE_IN_A_BATH
@@ -51,6 +51,7 @@ class Engine:
         case = self.case(turns, kitchen)
         question = self.knowledge.evidence.get(case.question[0]) if case.question else None
         reading = self.reader.read(text, now, question, case.question[1] if case.question else ALL, bool(case.apart), _told(case))
+        reading = level.with_drop(self.knowledge, reading, text, case, now)
         if not text.strip() or (reading.words == 0 and not reading.command):
             return Outcome(aside(self.text("empty")))
         if reading.recipe:
@@ -60,6 +61,7 @@ class Engine:
         figure = figures_asked.answer(self, reading, case, kitchen, text, now)
         if figure is not None:
             return figure
+        reading = figures_asked.set_aside(self, reading)
         return figures_asked.done_with(kitchen, self._about_a_batch(case, turns, kitchen, reading, text, now))
 
     def case(self, turns: Sequence[Mapping[str, Any]], kitchen: Mapping[str, str]) -> Case:

@@ -43,6 +43,7 @@ class Figure(NamedTuple):
     way: str = ""
     values: Mapping[str, str] = {}
     missing: str = ""
+    declines: bool = False  # it is no question for this figure after all
 
 
 class Told(NamedTuple):
@@ -60,15 +61,24 @@ FIGURES = {
     "boiling-point": ("heat", "boiling_point"),
     "process-time": ("heat", "process_time"),
     "remake": ("remaking", "remake"),
+    "minutes-to-go": ("boiling_down", "minutes_to_go"),
+    "solids": ("boiling_down", "solids"),
+    "jars-made": ("jars_made", "jars_made"),
+    "liquid-lost": ("liquid", "liquid_lost"),
+    "headspace": ("liquid", "headspace"),
 }
+# Words without which a message with figures in it may only tell of them.
+ASKS = frozenset("how what when which longer".split())
 _BRACES = re.compile(r"\{(\w+)\}")
 
 
-def work_out(asked: Asked, knowledge: Knowledge, text: str, reading: Reading, case: Case, kitchen: Mapping[str, str], now: datetime) -> Told:
-    """The answer to a question for a figure. `case`: what the message and the kitchen tell."""
+def work_out(asked: Asked, knowledge: Knowledge, text: str, reading: Reading, case: Case, kitchen: Mapping[str, str], now: datetime) -> Told | None:
+    """The answer to a question for a figure; None when it declines. `case`: what the message and the kitchen tell."""
     assert asked.figure is not None
     ask = Ask(knowledge, normalise(text), reading, Facts(knowledge, case, now), kitchen, kitchen.get("units") == "metric")
     figure = _of(asked.figure)(ask)
+    if figure.declines:
+        return None
     if figure.missing:
         return Told(asked.missing[figure.missing], "", asked.sources, figure.missing)
     if not figure.way:
@@ -84,9 +94,9 @@ def _of(name: str) -> Callable[[Ask], Figure]:
 
 def _modules() -> dict[str, ModuleType]:
     """The modules of this package, loaded when a figure is first asked for."""
-    from bot.engine.figures import heat, remaking
+    from bot.engine.figures import boiling_down, heat, jars_made, liquid, remaking
 
-    return {"heat": heat, "remaking": remaking}
+    return {"heat": heat, "remaking": remaking, "boiling_down": boiling_down, "jars_made": jars_made, "liquid": liquid}
 
 
 def _filled(text: str, values: Mapping[str, str]) -> str:
