@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from bot.engine import timers
-from bot.engine.reply import Reply, Timer
+from bot.engine.reply import Reminder, Reply, Timer
 from bot.engine.turn import Engine, Outcome
 from bot.engine.wording import aside
 
@@ -56,13 +56,17 @@ class App:
         return Reply("aside", said, done=True)
 
     def running(self, chat: str, at: datetime) -> Reply:
-        """The timers that run at `at`, for a channel that shows them; an empty reply when none does."""
+        """The timers that run at `at`, for a channel that shows them: one a line, and as reminders that say the name only.
+
+        An empty reply when none runs.
+        """
         try:
             found = [timer for timer in self._running(chat) if timer.id]
         except Exception:
             log.exception("timers could not be read")
             found = []
-        return timers.running(self.engine, found, at) if found else Reply("aside", (), done=True)
+        names = tuple(Reminder(timer.at.astimezone(at.tzinfo), timer.name) for timer in found)
+        return timers.running(self.engine, found, at)._replace(reminders=names) if found else Reply("aside", (), done=True)
 
     def _running(self, chat: str) -> list[Timer]:
         """Timers of the chat, and the reminders of its open batch, which have no id."""

@@ -118,7 +118,9 @@ def test_whether_anything_is_due_is_answered_for_timers_and_reminders_alike(stor
     set_by(store, "a", ("plate", PAST_NINE))
     with store.turn("b"):
         store.replace_reminders("b", 1, [(TEN, "look")])
-    at = {moment: (store.anything_due("a", moment), store.anything_due("b", moment)) for moment in (NINE, PAST_NINE, TEN)}
+    at = {
+        moment: (store.anything_due("a", moment), store.anything_due("b", moment)) for moment in (NINE, PAST_NINE, TEN)
+    }
     assert at == {NINE: (False, False), PAST_NINE: (True, False), TEN: (True, True)}
     told(store, TEN)
     assert not store.anything_due("a", TEN)
@@ -132,7 +134,9 @@ def test_forgetting_leaves_no_timer_and_no_byte_of_its_name(path: Path, store: S
     assert all(b"very-secret" not in file.read_bytes() for file in path.parent.glob(path.name + "*"))
 
 
-def test_a_file_from_before_there_were_timers_is_brought_up_to_date(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_file_from_before_there_were_timers_is_brought_up_to_date(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     with monkeypatch.context() as patch:
         patch.setattr(bot.store_file, "VERSION", 1)
         patch.setattr(bot.store_file, "_TABLES_2", ())

@@ -43,10 +43,15 @@ def find_due(plain: str, now: datetime) -> list[Due]:
     """
     clocks = _clocks(plain, now)
     apart = [(due.start, due.end) for due in clocks]
-    spans = [_span(q, plain, now) for q in find_quantities(plain) if q.kind in DURATIONS and not _inside(q.start, apart)]
+    spans = [
+        _span(q, plain, now) for q in find_quantities(plain) if q.kind in DURATIONS and not _inside(q.start, apart)
+    ]
     found = sorted([*clocks, *spans], key=lambda due: due.start)
     if not found:
-        found = [_after(now, timedelta(minutes=int(m.group())), m.start(), m.end(), plain, "min") for m in _NUMBER.finditer(plain)][:1]
+        found = [
+            _after(now, timedelta(minutes=int(m.group())), m.start(), m.end(), plain, "min")
+            for m in _NUMBER.finditer(plain)
+        ][:1]
     tomorrow = _TOMORROW.search(plain)
     if not found and tomorrow:
         found = [_after(now, timedelta(days=1), tomorrow.start(), tomorrow.end(), plain, "day")]
@@ -120,9 +125,15 @@ def _clocks(plain: str, now: datetime) -> list[Due]:
             continue
         i = max(i, piece.after)
         day = reading.today + timedelta(days=1)
-        times = [instant(each, clock, now.tzinfo) for each in ((day,) if tomorrow else (reading.today, day)) for clock in piece.clocks]
+        times = [
+            instant(each, clock, now.tzinfo)
+            for each in ((day,) if tomorrow else (reading.today, day))
+            for clock in piece.clocks
+        ]
         ahead = [each for each in times if each > now]
         if ahead:
             doubt = "" if by_clock or tomorrow else "unclear"
-            found.append(Due(min(ahead).astimezone(now.tzinfo), None, t.starts[piece.first], t.ends[piece.after - 1], doubt))
+            found.append(
+                Due(min(ahead).astimezone(now.tzinfo), None, t.starts[piece.first], t.ends[piece.after - 1], doubt)
+            )
     return found

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from bot.engine import courtesies, log_words
-from bot.engine.case import Belief, fold
+from bot.engine.case import fold
 from bot.engine.facts import NO, Facts
 from bot.engine.figures import Ask, Figure
 from bot.engine.heat import altitudes
@@ -13,8 +13,8 @@ from bot.engine.log_kept import kept
 from bot.engine.log_readings import Told, numbers_in, readings_in
 from bot.engine.log_taken import PSI_MOST, taken
 from bot.engine.orders import OF_THE_BATCH, Heard, lacks
-from bot.engine.stove_log import BOIL, GENTLE, PRESSURE, Log, Noted
 from bot.engine.quantities import find_quantities
+from bot.engine.stove_log import BOIL, GENTLE, PRESSURE, Log, Noted
 from bot.engine.texts import sentence
 from bot.engine.wording import aside
 from bot.kitchen.pressure import PressureRow, published_row
@@ -25,8 +25,8 @@ if TYPE_CHECKING:
 
 BEGINS = frozenset({"log-gentle", "log-boil", "log-pressure", "clock"})
 LONGEST_PROCESS = 240.0  # minutes: no published process of a jar is as long
+LOW_ACID = "low-acid"  # rows of the pressure table
 JARS_FIRST = "jars-boiled-first"
-GENTLE_RULE = "low-temperature-bath-elsewhere"
 
 
 def begin(heard: Heard) -> Outcome:
@@ -75,17 +75,9 @@ def _gentle(heard: Heard, facts: Facts) -> Outcome:
 
 def _not_for_it(facts: Facts) -> str:
     """That the gentle bath is not for this food, where that is known already."""
-    rule = facts.knowledge.rules.get(GENTLE_RULE)
-    if rule is None:
-        return ""
-    with_it = _with(facts, "process-method", "low-temp")
-    return sentence(rule.says) if with_it.any_holds(rule.clear_if) == NO else ""
-
-
-def _with(facts: Facts, evidence: str, answer: str) -> Facts:
-    """The same facts, with one more taken for granted."""
-    beliefs = {**facts.case.beliefs, (evidence, ""): Belief(possible=frozenset({answer}))}
-    return Facts(facts.knowledge, facts.case._replace(beliefs=beliefs), facts.now)
+    rule = facts.knowledge.rules.get(log_words.GENTLE_RULE)
+    with_it = log_words.with_answer(facts, "process-method", "low-temp")
+    return sentence(rule.says) if rule is not None and with_it.any_holds(rule.clear_if) == NO else ""
 
 
 def _boil(heard: Heard, facts: Facts) -> Outcome:
@@ -97,7 +89,7 @@ def _boil(heard: Heard, facts: Facts) -> Outcome:
     figure = process_time(ask)
     longer = figure.missing == JARS_FIRST  # it boils already: the longer time is taken rather than asked about
     if longer:
-        figure = process_time(ask._replace(facts=_with(facts, JARS_FIRST, "hot-only")))
+        figure = process_time(ask._replace(facts=log_words.with_answer(facts, JARS_FIRST, "hot-only")))
     entry = next(asked for asked in heard.engine.knowledge.asked.values() if asked.figure == "process-time")
     told = _minutes_told(heard)
     if told is not None and not 0 < told <= LONGEST_PROCESS:
@@ -109,9 +101,13 @@ def _boil(heard: Heard, facts: Facts) -> Outcome:
     minutes = max(told or 0.0, float(figure.values.get("minutes", "0")) if figure.way else 0.0)
     log = Log(BOIL, minutes, 0.0, "", heard.now)
     start = {"kind": BOIL, "minutes": minutes, "psi": 0.0, "unit": ""}
-    first = [text("clock-longer", told=f"{told:g}", minutes=f"{minutes:g}")] if told is not None and told < minutes else []
+    first = (
+        [text("clock-longer", told=f"{told:g}", minutes=f"{minutes:g}")] if told is not None and told < minutes else []
+    )
     last = [text("clock-jars-not-boiled")] if longer and not figure.missing else []
-    if heard.spoken.order == "clock" or any(w.text in ("boiling", "rolling") for w in heard.spoken.words[heard.spoken.last :]):
+    if heard.spoken.order == "clock" or any(
+        w.text in ("boiling", "rolling") for w in heard.spoken.words[heard.spoken.last :]
+    ):
         log = log._replace(noted=(Noted(heard.now, 1.0, 1.0),))
     return _begun(heard, log, [*first, *log_words.opening(heard, log, facts, figure.values), *last], start, facts)
 
@@ -130,7 +126,9 @@ def _minutes_told(heard: Heard) -> float | None:
 def _pressure(heard: Heard, facts: Facts) -> Outcome:
     text = heard.engine.text
     numbers = numbers_in(heard.spoken.plain)
-    told = next((each for each in numbers if each.unit == "psi"), None) or next((each for each in numbers if not each.unit and not each.is_minute), None)
+    told = next((each for each in numbers if each.unit == "psi"), None) or next(
+        (each for each in numbers if not each.unit and not each.is_minute), None
+    )
     minutes = next((each.lo for each in numbers if each.is_minute), None)
     if told is None or minutes is None or not 0 < minutes <= LONGEST_PROCESS:
         return lacks(heard, text("log-pressure-lacks"))
@@ -138,7 +136,11 @@ def _pressure(heard: Heard, facts: Facts) -> Outcome:
     if psi < least:
         values = {"psi": f"{psi:g}", "least": f"{least:g}"}
         height = show_altitude(altitudes(facts)[0], heard.metric)
-        says = text("log-psi-low", altitude=height, **values) if facts.known("altitude") else text("log-psi-low-anywhere", **values)
+        says = (
+            text("log-psi-low", altitude=height, **values)
+            if facts.known("altitude")
+            else text("log-psi-low-anywhere", **values)
+        )
         return lacks(heard, says, without=(told.start, told.end))
     if psi > PSI_MOST:
         return lacks(heard, text("log-psi", said=f"{psi:g}"), without=(told.start, told.end))
@@ -150,9 +152,10 @@ def _pressure(heard: Heard, facts: Facts) -> Outcome:
 def _least_psi(facts: Facts) -> float:
     """The lowest pressure published for this food at the lowest height that is still possible, whatever the gauge."""
     rows: tuple[PressureRow, ...] = facts.knowledge.tables["pressure"]  # type: ignore[assignment]
-    foods = "fruit" if facts.foods() and facts.possible("acidity") <= {"acid", "needs-acid", "pickled"} else "low-acid"
+    acid = bool(facts.foods()) and facts.possible("acidity") <= {"acid", "needs-acid", "pickled"}
+    groups = {row.foods for row in rows} if acid else {LOW_ACID}
     low = altitudes(facts)[0]
-    found = [published_row(rows, foods, gauge, low, low) for gauge in ("dial", "weighted")]
+    found = [published_row(rows, foods, gauge, low, low) for foods in groups for gauge in ("dial", "weighted")]
     return min((row.psi for row in found if row is not None), default=0.0)
 
 

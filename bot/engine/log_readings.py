@@ -60,7 +60,7 @@ def readings_in(plain: str, now: datetime, fillers: Iterable[str]) -> list[Told]
         return None
     found: list[Told] = []
     for part in _PARTS.split(plain):
-        if not part.strip():
+        if all(word in allowed for word in Tokens(part).words if word) and not any(c.isdigit() for c in part):
             continue
         told = _reading(part, now, allowed)
         if told is None:
@@ -83,7 +83,11 @@ def _reading(part: str, now: datetime, allowed: frozenset[str]) -> Told | None:
     if any(t.words[k] not in allowed and t.words[k] not in ".:!()@" for k in range(t.count) if k not in taken):
         return None
     values = [each for each in numbers if not each.is_minute]
-    hours = [each for each in values if each.led_by_at and not each.unit and each.hi < CLOCK_HOURS] if len(values) > 1 else []
+    hours = (
+        [each for each in values if each.led_by_at and not each.unit and each.hi < CLOCK_HOURS]
+        if len(values) > 1
+        else []
+    )
     values = [each for each in values if each not in hours]
     minutes = [each.lo for each in numbers if each.is_minute]
     if len(values) > 1 or len(minutes) > 1 or len(moments) > 1 or not (values or minutes or moments):
@@ -120,6 +124,8 @@ def _numbers(t: Tokens) -> list[Found]:
         unit = _UNITS.get(t.words[after], "")
         if unit or t.words[after] in _MINUTES:
             after += 1
-        found.append(Found(lo, hi, unit, minute, t.words[i - 1] in ("at", "@"), range(i, after), t.starts[i], t.ends[after - 1]))
+        found.append(
+            Found(lo, hi, unit, minute, t.words[i - 1] in ("at", "@"), range(i, after), t.starts[i], t.ends[after - 1])
+        )
         i = after
     return found

@@ -23,7 +23,9 @@ BEFORE_THE_LOG = timedelta(hours=1)  # readings written down before the log was 
 PSI_MOST = 30.0  # over this a pressure was told in kPa
 
 
-def taken(heard: Heard, log: Log, told: Sequence[Told], facts: Facts, begin: Mapping[str, Any] | None = None) -> Outcome:
+def taken(
+    heard: Heard, log: Log, told: Sequence[Told], facts: Facts, begin: Mapping[str, Any] | None = None
+) -> Outcome:
     """Readings put into the log, or asked about when one of them cannot be meant as it was told. `begin`: the log begins with them."""
     from bot.engine.turn import Outcome
 
@@ -37,7 +39,15 @@ def taken(heard: Heard, log: Log, told: Sequence[Told], facts: Facts, begin: Map
             return Outcome(aside(doubt))
         at, by_clock = time_of(heard, log, each, facts)
         if at is None:
-            return Outcome(aside(text("log-when", said=each.said, example=f"{each.lo:g} at {heard.now:%H:%M}" if each.lo is not None else "")))
+            return Outcome(
+                aside(
+                    text(
+                        "log-when",
+                        said=each.said,
+                        example=f"{each.lo:g} at {heard.now:%H:%M}" if each.lo is not None else "",
+                    )
+                )
+            )
         if not by_clock and each.minute is None:  # told one after the other without times: the last one is now
             at -= timedelta(seconds=len(told) - 1 - n)
         lo, hi = _in_unit_of(log, each)
@@ -71,7 +81,9 @@ def _in_unit_of(log: Log, told: Told) -> tuple[float, float]:
     """Both ends of a reading in °F or psi."""
     assert told.lo is not None and told.hi is not None
     if log.kind == PRESSURE:
-        psi = [float(convert(Fraction(each), "kPa", "psi")) if told.unit == "kPa" else each for each in (told.lo, told.hi)]
+        psi = [
+            float(convert(Fraction(each), "kPa", "psi")) if told.unit == "kPa" else each for each in (told.lo, told.hi)
+        ]
         return psi[0], psi[1]
     unit = "F" if (told.unit or log.unit) == "F" else "C"
     return bath_reading_f(told.lo, unit), bath_reading_f(told.hi, unit)  # type: ignore[arg-type]
@@ -90,6 +102,10 @@ def time_of(heard: Heard, log: Log, told: Told, facts: Facts) -> tuple[datetime 
 def _at_minute(heard: Heard, log: Log, minute: float, facts: Facts) -> datetime | None:
     """ "At 12 minutes": of the run that was going on, else of the log."""
     run = counted(log, facts).since
-    start = min((each.at for each in log.noted), default=log.begun) + timedelta(minutes=run or 0.0) if run is not None else log.begun
+    start = (
+        min((each.at for each in log.noted), default=log.begun) + timedelta(minutes=run or 0.0)
+        if run is not None
+        else log.begun
+    )
     at = start + timedelta(minutes=minute)
     return None if at > heard.now else at

@@ -33,7 +33,9 @@ def answer(heard: Heard) -> Outcome | None:
     facts = Facts(heard.engine.knowledge, heard.case, heard.now)
     log = open_log(heard.turns, facts)
     done = log is not None and counted(log, facts).state == "done"
-    if order in log_begun.BEGINS and not (order == "log-gentle" and log is not None and log.kind == GENTLE and not done):
+    if order in log_begun.BEGINS and not (
+        order == "log-gentle" and log is not None and log.kind == GENTLE and not done
+    ):
         return log_begun.begin(heard)
     if order == "log" and len(heard.spoken.words) <= heard.spoken.last:
         return _shown(heard, log_of(heard.turns), facts)
@@ -43,7 +45,7 @@ def answer(heard: Heard) -> Outcome | None:
         return _ended(heard, log, facts)
     if order == "timers" and not any(w.stem == "timer" for w in heard.spoken.words):
         return _shown(heard, log, facts)
-    if log.kind == BOIL and order in ("boil-stopped", "boil-back", "boiling"):
+    if log.kind == BOIL and (order == "boil-stopped" or (order in ("boil-back", "boiling") and _says_no_more(heard))):
         return _boil(heard, log, facts, done)
     return _readings(heard, log, facts, done)
 
@@ -55,11 +57,21 @@ def _readings(heard: Heard, log: Log, facts: Facts, done: bool) -> Outcome | Non
     if heard.reading.answered and heard.case.question is not None and asked_before:
         return None
     told = readings_in(heard.spoken.plain, heard.now, heard.engine.knowledge.concepts.get("log-filler", ()))
-    if told is None or (log.kind == BOIL and not _of_a_thermometer(told)):
+    if told is None or all(each.lo is None for each in told) or (log.kind == BOIL and not _of_a_thermometer(told)):
         return None
-    if done and all(each.at is None and each.minute is None for each in told):  # a number after the end is no reading any more
+    if done and all(
+        each.at is None and each.minute is None for each in told
+    ):  # a number after the end is no reading any more
         return Outcome(aside(heard.engine.text("log-done-already"))) if _of_a_thermometer(told) else None
     return taken(heard, log, told, facts)
+
+
+def _says_no_more(heard: Heard) -> bool:
+    """Whether nothing but the boil and its time is told: whatever clears a doubt must not be read out of a longer story."""
+    fillers = frozenset(heard.engine.knowledge.concepts.get("log-filler", ()))
+    said = range(heard.spoken.first, heard.spoken.last)
+    rest = [w.text for n, w in enumerate(heard.spoken.words) if n not in said]
+    return all(word in fillers or word[0].isdigit() for word in rest) and "?" not in heard.spoken.plain
 
 
 def _of_a_thermometer(told: Sequence[Told]) -> bool:
@@ -81,7 +93,9 @@ def _boil(heard: Heard, log: Log, facts: Facts, done: bool) -> Outcome:
     for each in times[:1]:
         found, by_clock = time_of(heard, log, each, facts)
         if each.unclear or each.lo is not None or found is None:
-            return Outcome(aside(heard.engine.text("log-when", said=spoken.plain.strip(), example=f"stopped at {heard.now:%H:%M}")))
+            return Outcome(
+                aside(heard.engine.text("log-when", said=spoken.plain.strip(), example=f"stopped at {heard.now:%H:%M}"))
+            )
         at = found
     seen = 0.0 if spoken.order == "boil-stopped" else 1.0
     return written(heard, log, [Noted(at, seen, seen, by_clock)], facts)

@@ -7,12 +7,26 @@ from datetime import datetime, timedelta
 from math import ceil, floor, inf
 from typing import TYPE_CHECKING
 
+from bot.engine.case import Belief
 from bot.engine.due_times import time_words
-from bot.engine.facts import Facts
+from bot.engine.facts import YES, Facts
 from bot.engine.orders import Heard
 from bot.engine.published import TimerKind
 from bot.engine.reply import Timer
-from bot.engine.stove_log import BOIL, GENTLE, PRESSURE, Log, Noted, bath_of, counted, hold_between, silence, thermometer
+from bot.engine.stove_log import (
+    BOIL,
+    GENTLE,
+    PRESSURE,
+    Log,
+    Noted,
+    bath_of,
+    counted,
+    hold_between,
+    one_a_moment,
+    silence,
+    thermometer,
+)
+from bot.engine.texts import sentence
 from bot.kitchen.bath_log import Count
 from bot.kitchen.units import c_to_f, f_to_c, show_temperature
 
@@ -23,6 +37,23 @@ READ_EVERY = timedelta(minutes=4)  # before a silence is too long: nobody answer
 MOST_LISTED = 12  # readings
 _TIMERS = {GENTLE: "bath-gentle", BOIL: "bath-boil", PRESSURE: "bath-pressure"}
 _NEXT = "next-reading"
+GENTLE_RULE = "low-temperature-bath-elsewhere"
+
+
+def only_for(facts: Facts) -> list[str]:
+    """What the gentle bath is for, unless it is known that this is such a batch."""
+    rule = facts.knowledge.rules.get(GENTLE_RULE)
+    return (
+        [sentence(rule.says)]
+        if rule is not None and with_answer(facts, "process-method", "low-temp").any_holds(rule.clear_if) != YES
+        else []
+    )
+
+
+def with_answer(facts: Facts, evidence: str, answer: str) -> Facts:
+    """The same facts, with one more taken for granted."""
+    beliefs = {**facts.case.beliefs, (evidence, ""): Belief(possible=frozenset({answer}))}
+    return Facts(facts.knowledge, facts.case._replace(beliefs=beliefs), facts.now)
 
 
 def opening(heard: Heard, log: Log, facts: Facts, values: Mapping[str, str] | None = None) -> list[str]:
@@ -40,7 +71,7 @@ def opening(heard: Heard, log: Log, facts: Facts, values: Mapping[str, str] | No
         return [text("log-thermometer-useless")]
     low, high = _whole(hold.lo, log, up=True), _whole(hold.hi, log, up=False)
     lines = [text("log-begun-gentle", minutes=f"{log.minutes:g}", low=low, high=high, silence=f"{silence(log):g}")]
-    return lines if thermometer(facts).checked else [*lines, text("log-unchecked")]
+    return [*lines, *([] if thermometer(facts).checked else [text("log-unchecked")]), *only_for(facts)]
 
 
 def _whole(f: float, log: Log, up: bool) -> str:
@@ -54,8 +85,8 @@ def _whole(f: float, log: Log, up: bool) -> str:
 def told(heard: Heard, before: Log, log: Log, count: Count, new: Sequence[Noted], facts: Facts) -> list[str]:
     """What a message with readings comes to."""
     lines: list[str] = []
-    if not before.noted and log.kind == GENTLE and not thermometer(facts).checked:
-        lines.append(heard.engine.text("log-unchecked"))
+    if not before.noted and before.begun == heard.now and log.kind == GENTLE:  # begun with this message
+        lines = [*([] if thermometer(facts).checked else [heard.engine.text("log-unchecked")]), *only_for(facts)]
     if log.kind == GENTLE and thermometer(facts).offsets is None:
         return [heard.engine.text("log-thermometer-useless")]
     return [*_main(heard, before, log, count, new, facts), *lines]
@@ -67,12 +98,14 @@ def _main(heard: Heard, before: Log, log: Log, count: Count, new: Sequence[Noted
     values["reading"] = _shown(log, log.noted[-1])
     lost = counted(before, facts) if before.noted else None
     values["lost"] = minutes_words(heard, lost.counted if lost is not None else 0.0)
-    too_hot = [text("log-too-hot", **values)] if event.too_hot else []
+    of_these = [each for each in zip(_moments(log), count.events, strict=True) if each[0] in {one.at for one in new}]
+    too_hot = [text("log-too-hot", **values)] if any(each.too_hot for _, each in of_these) else []
     late = max(each.at for each in new) < log.noted[-1].at
     if count.state == "done":
         return [text(f"log-done-{log.kind}", **values), *too_hot]
     if count.state in ("holding", "too-hot"):
-        return [text(_which(log, lost, event.what, late), **values), *too_hot]
+        fell_then = late and any(each.what in ("falls", "under") for _, each in of_these)
+        return [text("log-late-fall" if fell_then else _which(log, lost, event.what, late), **values), *too_hot]
     if count.state == "restart":
         fell = event.what == "falls" and not late and (log.kind == BOIL or (lost is not None and lost.counted >= 1))
         which = "fell" if fell and event.sure else "fell-perhaps" if fell else "still-under"
@@ -80,6 +113,11 @@ def _main(heard: Heard, before: Log, log: Log, count: Count, new: Sequence[Noted
     if count.state == "unknown-gap":
         return [text("log-silent", **values)]
     return [text(f"log-under-{log.kind}", **values)]
+
+
+def _moments(log: Log) -> list[datetime]:
+    """The moments of the readings, each once, as they are counted."""
+    return list(dict.fromkeys(each.at for each in log.noted))
 
 
 def taken_back(heard: Heard, log: Log, count: Count, facts: Facts) -> str:
@@ -108,7 +146,11 @@ def standing(heard: Heard, log: Log, facts: Facts) -> list[str]:
         return [text(f"log-done-{log.kind}", **values)]
     if log.ended:
         return [text("log-not-done", **values)]
-    which = {"restart": f"log-still-under-{log.kind}", "unknown-gap": "log-silent", "not-started": f"log-under-{log.kind}"}
+    which = {
+        "restart": f"log-still-under-{log.kind}",
+        "unknown-gap": "log-silent",
+        "not-started": f"log-under-{log.kind}",
+    }
     return [text(which.get(count.state, f"log-stands-{log.kind}"), **values)]
 
 
@@ -120,7 +162,7 @@ def listed(heard: Heard, log: Log, facts: Facts) -> str:
     events = counted(log, facts).events
     shown = [
         f"{each.at.astimezone(heard.now.tzinfo):%H:%M} {_seen(heard, each) if log.kind == BOIL else _shown(log, each)}{marks.get(event.what, '')}"
-        for each, event in zip(log.noted[-len(events) :], events, strict=True)
+        for each, event in zip(one_a_moment(log.noted), events, strict=True)
     ]
     return heard.engine.text("log-readings", what="; ".join(shown[-MOST_LISTED:]))
 
@@ -129,7 +171,13 @@ def _values(heard: Heard, log: Log, count: Count, facts: Facts) -> dict[str, str
     now = heard.now
     until = _up_to_the_minute(now + timedelta(minutes=count.left[0]))
     bath = bath_of(log, facts)
-    least = f"{log.psi:g} psi" if log.kind == PRESSURE else show_temperature(bath.least, log.unit == "C") if bath.least is not None else ""
+    least = (
+        f"{log.psi:g} psi"
+        if log.kind == PRESSURE
+        else show_temperature(bath.least, log.unit == "C")
+        if bath.least is not None
+        else ""
+    )
     values = {
         "counted": minutes_words(heard, count.counted), "left": minutes_words(heard, ceil(count.left[0])), "minutes": f"{log.minutes:g}",
         "until": time_words(until, now), "least": least, "silence": f"{silence(log):g}", "longest": minutes_words(heard, count.longest), "low": least,

@@ -31,7 +31,9 @@ _FIRST = (
 )  # fmt: skip
 # Told beside an order without being a report of what happened to the jars. Of heat, what a log is about is told by the log itself.
 OF_THE_BATCH = frozenset({"food", "product", "jar-size", "pack", "packed-in", "altitude", "jars-boiled-first"})
-_OF_THE_TIME = frozenset({"process-minutes", "process-timer", "process-method", "time-as-printed", "jar-count", "not-read"})
+_OF_THE_TIME = frozenset(
+    {"process-minutes", "process-timer", "process-method", "time-as-printed", "jar-count", "not-read"}
+)
 OF_THE_HEAT = _OF_THE_TIME | frozenset({"boil-held", "boil-restarted", "pressure-run", "bath-temperature"})
 
 
@@ -73,7 +75,12 @@ def spoken(reader: Reader, text: str) -> Spoken | None:
     if " ".join(plain.split()).strip(" .!?") in reader.knowledge.concepts.get("order-timers-whole", ()):
         return Spoken("timers", plain, words)
     lead = frozenset(reader.knowledge.concepts.get("order-lead-in", ()))
-    hits = [h for h in reader.orders.find(words) if not h.denied and not h.supposed and _led_in(words[: h.first], lead)]
+    reports = reader.knowledge.concepts.get("timer-reports", ())
+    hits = [
+        h for h in reader.orders.find(words)
+        if not h.denied and not h.supposed and _led_in(words[: h.first], lead)
+        and not (_name(h.owner) == "timer-short" and h.last < len(words) and words[h.last].text in reports)
+    ]  # fmt: skip
     if not hits:
         return None
     best = min(hits, key=lambda h: (_FIRST.index(_name(h.owner)), h.first, -h.last))
@@ -104,6 +111,16 @@ def _is_trouble(seen: Observation, knowledge: Knowledge) -> bool:
     return entry.safety and entry.kind != "clock" and seen.evidence not in OF_THE_BATCH | _OF_THE_TIME
 
 
+def tells_danger(reading: Reading, knowledge: Knowledge) -> bool:
+    """Whether a message tells of a problem, an illness, or something dangerous."""
+    if max(reading.problems.values(), default=0) >= CLEAR_FIT:
+        return True
+    told = [o for o in reading.observations if not o.denied and _is_trouble(o, knowledge)]
+    return any(
+        o.evidence in ("symptoms", "eaten") or set(o.answers) & set(knowledge.evidence[o.evidence].danger) for o in told
+    )
+
+
 def answer(
     engine: Engine, reading: Reading, case: Case, turns: Sequence[Mapping[str, Any]], kitchen: Mapping[str, str], text: str, now: datetime,
     timers: Sequence[Timer],
@@ -118,16 +135,28 @@ def answer(
         engine, said or Spoken("", normalise(text), []), reading, case, turns, kitchen, now, [t for t in timers if t.id], text,
         [t for t in timers if not t.id], news=tells_trouble(reading, engine.knowledge),
     )  # fmt: skip
-    if kitchen.get(UNFINISHED) and normalise(text).strip(" .!") in engine.knowledge.concepts.get("order-never-mind", ()):
+    if kitchen.get(UNFINISHED) and normalise(text).strip(" .!") in engine.knowledge.concepts.get(
+        "order-never-mind", ()
+    ):
         return Outcome(aside(engine.text("timer-left-be")), kitchen=dict.fromkeys((UNFINISHED, WANTS, ASKED), ""))
-    if kitchen.get(UNFINISHED) and said is None and reading.words <= SHORT and not tells_trouble(reading, engine.knowledge):
+    if (
+        kitchen.get(UNFINISHED)
+        and said is None
+        and reading.words <= SHORT
+        and not tells_trouble(reading, engine.knowledge)
+    ):
         finished = _finished(heard)
         if finished is not None:
             return finished
     logged = log_turns.answer(heard)
     if logged is not None:
         return logged
-    if said is None or (said.order == "timer-short" and reading.answered and _asks_for_a_time(engine, case)):
+    if said is None or (
+        said.order == "timer-short"
+        and reading.answered
+        and _asks_for_a_time(engine, case)
+        and not timing.is_named(heard)
+    ):
         return None
     done = timing.answer(heard)
     return done if done is None or not heard.news else _with_the_news(heard, done)
@@ -141,15 +170,22 @@ def _asks_for_a_time(engine: Engine, case: Case) -> bool:
 
 def _with_the_news(heard: Heard, done: Outcome) -> Outcome | None:
     """An order in a message that tells of the jars too: the jars first, and the timer as well, unless it is urgent."""
-    if heard.spoken.order != "timer" or not done.timers:
+    if heard.spoken.order != "timer":
         return None
+    if not done.timers:  # it lacks something: asked about, unless what is told of the jars is a danger
+        return None if tells_danger(heard.reading, heard.engine.knowledge) else done
     engine = heard.engine
     told = engine.about_a_batch(heard.case, heard.turns, heard.kitchen, heard.reading, heard.text, heard.now)
     if told.reply.kind == "urgent" or told.record is None:
         return told
     *first, last = told.reply.paragraphs
-    lines = (*first, done.reply.paragraphs[0], last) if told.reply.question else (*first, last, done.reply.paragraphs[0])
-    return told._replace(reply=told.reply._replace(paragraphs=lines, reminders=(*told.reply.reminders, *done.reply.reminders)), timers=done.timers)
+    lines = (
+        (*first, done.reply.paragraphs[0], last) if told.reply.question else (*first, last, done.reply.paragraphs[0])
+    )
+    return told._replace(
+        reply=told.reply._replace(paragraphs=lines, reminders=(*told.reply.reminders, *done.reply.reminders)),
+        timers=done.timers,
+    )
 
 
 def _finished(heard: Heard) -> Outcome | None:
@@ -162,9 +198,20 @@ def _finished(heard: Heard) -> Outcome | None:
         added = engine.reader.read(heard.text, heard.now, wanted).observations
         reading = reading._replace(observations=(*reading.observations, *added))
     rest = {**kitchen, UNFINISHED: "", WANTS: "", ASKED: ""}
-    done = answer(engine, reading, case._replace(question=None), heard.turns, rest, whole, heard.now, [*heard.timers, *heard.coming])
+    done = answer(
+        engine,
+        reading,
+        case._replace(question=None),
+        heard.turns,
+        rest,
+        whole,
+        heard.now,
+        [*heard.timers, *heard.coming],
+    )
     told = any(o.evidence in OF_THE_BATCH for o in heard.reading.observations)
-    if done is None or (done.kitchen.get(ASKED) == kitchen.get(ASKED) and not told):  # not answered: it was something else
+    if done is None or (
+        done.kitchen.get(ASKED) == kitchen.get(ASKED) and not told
+    ):  # not answered: it was something else
         return None
     record = {**done.record, "text": heard.text} if done.record is not None else None
     return done._replace(record=record, kitchen={**dict.fromkeys((UNFINISHED, WANTS, ASKED), ""), **done.kitchen})
@@ -181,7 +228,14 @@ def lacks(heard: Heard, says: str, wants: str = "", without: tuple[int, int] = (
 def record(heard: Heard, observations: Sequence[Observation] = (), **more: Any) -> dict[str, Any]:
     """What is kept of an order: a turn beside the story of the batch, so that it can be undone."""
     kept = [o.as_dict() for o in observations]
-    return {"at": heard.now.isoformat(), "text": heard.text[:6000], "observations": kept, "problems": [], "beside": True, **more}
+    return {
+        "at": heard.now.isoformat(),
+        "text": heard.text[:6000],
+        "observations": kept,
+        "problems": [],
+        "beside": True,
+        **more,
+    }
 
 
 def done_with(kitchen: Mapping[str, str], outcome: Outcome) -> Outcome:
@@ -190,7 +244,9 @@ def done_with(kitchen: Mapping[str, str], outcome: Outcome) -> Outcome:
     return outcome._replace(kitchen={**stale, **outcome.kitchen}) if stale else outcome
 
 
-def undone(engine: Engine, case: Case, turns: Sequence[Mapping[str, Any]], kitchen: Mapping[str, str], now: datetime) -> list[str]:
+def undone(
+    engine: Engine, case: Case, turns: Sequence[Mapping[str, Any]], kitchen: Mapping[str, str], now: datetime
+) -> list[str]:
     """How a log stands once the order that was given last was taken back; nothing when none is kept."""
     from bot.engine import log_turns
 

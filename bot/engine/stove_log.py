@@ -76,7 +76,7 @@ def open_log(turns: Iterable[Mapping[str, Any]], facts: Facts) -> Log | None:
 def counted(log: Log, facts: Facts) -> Count:
     """Minutes of a log that count at `facts.now`, with what the thermometer is worth."""
     worth = thermometer(facts)
-    readings = [Reading(each.at, _seen(log, each, worth)) for each in _one_a_moment(log.noted)]
+    readings = [Reading(each.at, _seen(log, each, worth)) for each in one_a_moment(log.noted)]
     now = max([facts.now, *(each.at for each in log.noted)])
     return count_minutes(bath_of(log, facts), readings, now, 1.0 if any(each.by_clock for each in log.noted) else 0.0)
 
@@ -94,7 +94,7 @@ def silence(log: Log) -> float:
     return float("inf") if log.kind == BOIL else LONGEST_SILENCE
 
 
-def _one_a_moment(noted: tuple[Noted, ...]) -> list[Noted]:
+def one_a_moment(noted: tuple[Noted, ...]) -> list[Noted]:
     """Of two readings of one moment the worse one counts: told as the span of both."""
     found: list[Noted] = []
     for each in noted:
@@ -128,7 +128,13 @@ def thermometer(facts: Facts) -> Worth:
     if shown is None or not shown.certain or shown.lo is None or shown.lo != shown.hi:
         return Worth(Interval(0.0, 0.0), False)
     height = facts.belief("altitude")
-    if height is None or not height.certain or height.lo is None or height.hi is None or height.hi - height.lo > ONE_HEIGHT_FT:
+    if (
+        height is None
+        or not height.certain
+        or height.lo is None
+        or height.hi is None
+        or height.hi - height.lo > ONE_HEIGHT_FT
+    ):
         if offset_class(shown.lo, 0.0) == "impossible":
             return Worth(None, True)
         return Worth(Interval(0.0, max(0.0, shown.lo - boiling_point_f(0.0))), True)

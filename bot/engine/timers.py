@@ -11,8 +11,8 @@ from bot.engine.orders import Heard, lacks, record
 from bot.engine.published import TimerKind
 from bot.engine.reply import Reminder, Reply, Timer
 from bot.engine.texts import Texts
-from bot.engine.words import Word, split, stem
 from bot.engine.wording import aside
+from bot.engine.words import Word, split, stem
 
 if TYPE_CHECKING:
     from bot.engine.turn import Engine, Outcome
@@ -76,23 +76,32 @@ def _asked_back(text: Texts, due: Due, now: datetime) -> str:
 
 def _names(heard: Heard, found: Sequence[Due]) -> list[str]:
     """What each timer is called: the words behind its time, or those before it ("pickles 10 min, plate 2 min")."""
-    plain = heard.spoken.plain
+    every = split(heard.spoken.plain)
     edges = [0, *(due.end for due in found)]
-    before = [_name(heard, edges[n], due.start) for n, due in enumerate(found)]
-    after = [_name(heard, due.end, found[n + 1].start if n + 1 < len(found) else len(plain)) for n, due in enumerate(found)]
-    if len(found) == 1:
-        return [after[0] or before[0]]
+    starts = [*(due.start for due in found), len(heard.spoken.plain)]
+    clauses = [{w.clause for w in every if due.start <= w.start < due.end} for due in found]
+    apart = heard.news or len({*map(frozenset, clauses)}) == len(found) > 1  # told of the jars is no name
+    before = [_name(heard, edges[n], due.start, clauses[n] if apart else None) for n, due in enumerate(found)]
+    after = [_name(heard, due.end, starts[n + 1], clauses[n] if apart else None) for n, due in enumerate(found)]
+    if len(found) == 1 or apart:
+        return [two or one for one, two in zip(before, after, strict=True)]
     return before if before[0] else after
 
 
-def _name(heard: Heard, start: int, end: int) -> str:
-    """The words between two places of the text, without what belongs to the order."""
+def is_named(heard: Heard) -> bool:
+    """Whether a timer is told with what it is for: "timer 10 min toast" answers nobody who asks how long the jars boiled."""
+    found = find_due(heard.spoken.plain, heard.now)
+    return any(_names(heard, found)) if found else bool(_name(heard, 0, len(heard.spoken.plain)))
+
+
+def _name(heard: Heard, start: int, end: int, clauses: set[int] | None = None) -> str:
+    """The words between two places of the text, of some clauses only, without what belongs to the order."""
     filler = frozenset(heard.engine.knowledge.concepts.get("timer-filler", ()))
-    every = split(heard.spoken.plain)
-    words = [w for w in every if start <= w.start and w.end <= end]
-    if heard.news:  # what is told of the jars is no name: only words of the clause that holds the time
-        held = {w.clause for w in every if w.end == start or w.start == end}
-        words = [w for w in words if w.clause in held]
+    words = [
+        w
+        for w in split(heard.spoken.plain)
+        if start <= w.start and w.end <= end and (clauses is None or w.clause in clauses)
+    ]
     while words and words[0].text in filler:
         words.pop(0)
     while words and words[-1].text in filler:
@@ -122,7 +131,11 @@ def _timer(heard: Heard, due: Due, name: str, others: Sequence[Timer]) -> Timer:
     name = name or text("timer-unnamed", span=spoken(due.span) if due.span else time_words(due.at, heard.now)).lower()
     taken = {timer.name for timer in others}
     name = next(each for each in (name, *(f"{name} ({n})" for n in range(2, 1000))) if each not in taken)
-    says = kind.due if kind is not None and heard.spoken.order == "ask-later" else text("timer-up", name=name, due=kind.due if kind else "").strip()
+    says = (
+        kind.due
+        if kind is not None and heard.spoken.order == "ask-later"
+        else text("timer-up", name=name, due=kind.due if kind else "").strip()
+    )
     return Timer(name, due.at, says)
 
 
@@ -184,7 +197,11 @@ def _list(heard: Heard) -> Outcome:
 
     reply = running(heard.engine, heard.timers, heard.now)
     text = heard.engine.text
-    also = tuple(text("timers-reminder", at=time_words(each.at, heard.now), says=each.says) for each in heard.coming if each.at > heard.now)
+    also = tuple(
+        text("timers-reminder", at=time_words(each.at, heard.now), says=each.says)
+        for each in heard.coming
+        if each.at > heard.now
+    )
     return Outcome(reply._replace(paragraphs=(*reply.paragraphs, *also)))
 
 
@@ -204,7 +221,8 @@ def _span(timer: Timer, now: datetime, text: Texts | None = None) -> str:
     """ "10 min, until 10:30", or that it is over."""
     at = time_words(timer.at, now)
     if timer.at <= now and text is not None:
-        return text("timer-over", at=at)
+        over = text("timer-over", at=at)
+        return over[:1].lower() + over[1:]
     left = timedelta(seconds=max(1, round((timer.at - now).total_seconds())))
     if left >= timedelta(minutes=3):
         left = timedelta(minutes=-(-left // timedelta(minutes=1)))
@@ -216,5 +234,9 @@ def when_due(engine: Engine, timer: Timer, now: datetime) -> str:
     late = now - timer.at
     if late < LATE:
         return timer.says
-    return engine.text("timer-late", says=timer.says, at=time_words(timer.at, now), ago=spoken(timedelta(minutes=late // timedelta(minutes=1))))
-
+    return engine.text(
+        "timer-late",
+        says=timer.says,
+        at=time_words(timer.at, now),
+        ago=spoken(timedelta(minutes=late // timedelta(minutes=1))),
+    )
