@@ -106,10 +106,11 @@ def _talk(options: argparse.Namespace) -> int:
     from bot.channels import terminal
 
     say = app.engine.text
-    commands = ("help", "why", "undo", "start over", "my kitchen", "forget me", "stop")
+    commands = ("help", "why", "undo", "start over", "my kitchen", "timers", "log", "forget me", "stop")
     return terminal.run(
-        app.answer, app.tick, _now, sys.stdin, sys.stdout, greeting=say("greeting"), goodbye=say("stop"), commands=commands
-    )
+        app.answer, app.tick, _now, sys.stdin, sys.stdout,
+        greeting=say("greeting"), goodbye=say("stop"), commands=commands, running=app.running,
+    )  # fmt: skip
 
 
 def _ask(options: argparse.Namespace) -> int:

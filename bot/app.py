@@ -6,7 +6,8 @@ import logging
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
-from bot.engine.reply import Reply
+from bot.engine import timers
+from bot.engine.reply import Reminder, Reply, Timer
 from bot.engine.turn import Engine, Outcome
 from bot.engine.wording import aside
 
@@ -28,7 +29,7 @@ class App:
         try:
             with self.store.turn(chat):
                 turns = self.store.load(chat)
-                outcome = self.engine.turn(turns, self.store.kitchen(chat), text, at)
+                outcome = self.engine.turn(turns, self.store.kitchen(chat), text, at, self._running(chat))
                 self._keep(chat, turns, outcome)
             return outcome.reply
         except Exception:
@@ -37,18 +38,40 @@ class App:
             return aside(self.engine.text("cant-assess"), "answer")
 
     def tick(self, chat: str, at: datetime) -> Reply:
-        """Reminders that fell due by `at`, each told once; an empty reply when none did."""
+        """Reminders and timers that fell due by `at`, each told once, in the order they fell due; an empty reply when none did."""
+        by = at.astimezone(UTC).isoformat()
         try:
+            if not self.store.anything_due(chat, by):
+                return Reply("aside", (), done=True)
             with self.store.turn(chat):
-                due = self.store.due(chat, at.astimezone(UTC).isoformat())
+                due, up = self.store.due(chat, by), self.store.timers_due(chat, by)
         except Exception:
             log.exception("reminders could not be read")
-            due = []
+            return Reply("aside", (), done=True)
+        rung = [(when, timers.when_due(self.engine, Timer(name, datetime.fromisoformat(when), says), at)) for when, name, says in up]
+        said = tuple(says for _, says in sorted([*due, *rung], key=lambda each: each[0]))
         late = (at.astimezone(UTC) - LATE).isoformat()
-        said = tuple(says for _, says in due)
         if any(when < late for when, _ in due):
             said += (self.engine.text("remind-late"),)
         return Reply("aside", said, done=True)
+
+    def running(self, chat: str, at: datetime) -> Reply:
+        """The timers that run at `at`, for a channel that shows them: one a line, and as reminders that say the name only.
+
+        An empty reply when none runs.
+        """
+        try:
+            found = [timer for timer in self._running(chat) if timer.id]
+        except Exception:
+            log.exception("timers could not be read")
+            found = []
+        names = tuple(Reminder(timer.at.astimezone(at.tzinfo), timer.name) for timer in found)
+        return timers.running(self.engine, found, at)._replace(reminders=names) if found else Reply("aside", (), done=True)
+
+    def _running(self, chat: str) -> list[Timer]:
+        """Timers of the chat, and the reminders of its open batch, which have no id."""
+        stored = [Timer(name, datetime.fromisoformat(at), says, id_) for id_, name, at, says in self.store.timers(chat)]
+        return stored + [Timer("", datetime.fromisoformat(at), says) for at, says in self.store.to_come(chat)]
 
     def _keep(self, chat: str, turns: list[dict[str, Any]], outcome: Outcome) -> None:
         store = self.store
@@ -59,7 +82,11 @@ class App:
             store.mark_undone(chat, turns[-1]["turn_id"])
         case = store.new_case(chat) if outcome.new_case and turns else store.open_case(chat)
         if outcome.record is not None:
-            store.append(chat, case, outcome.record["at"], outcome.record)
+            turn = store.append(chat, case, outcome.record["at"], outcome.record)
+            for timer in outcome.timers:
+                store.set_timer(chat, turn, timer.name, timer.at.astimezone(UTC).isoformat(), timer.says)
+            for timer_id in outcome.stopped:
+                store.stop_timer(chat, timer_id, turn)
         for key, value in outcome.kitchen.items():
             store.set_kitchen(chat, key, value)
         if outcome.reminders is not None:

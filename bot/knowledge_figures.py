@@ -11,7 +11,7 @@ from bot.engine.kitchen_tables import number
 from bot.kitchen.acidity import MEASURES
 from bot.located_yaml import Entry, Fault, did_you_mean
 
-NUMBER, SPAN, TEXT = "a number", "a number or two in brackets", "a text"
+NUMBER, SPAN, TEXT, WORDS = "a number", "a number or two in brackets", "a text", "words in brackets"
 Field = str | tuple[str, ...]
 
 # (table, group) -> the fields of its rows. A field with a question mark may be left out; a tuple holds the words that it may be.
@@ -31,6 +31,7 @@ FIGURES: dict[tuple[str, str], dict[str, Field]] = {
     ("jar-shapes", "pieces"): {"per_cent": SPAN},
     ("jar-shapes", "fingers"): {"mm": SPAN},
     ("cup-weights", "rows"): {"food": TEXT, "cut": TEXT, "grams_per_cup": SPAN, "within?": NUMBER},
+    ("timers", "rows"): {"name": TEXT, "called": WORDS, "minutes?": NUMBER, "due": TEXT},
 }
 
 
@@ -68,6 +69,8 @@ def _misfit(row: Entry, name: str, field: Field) -> Fault:
 
 
 def _fits(value: Any, field: Field) -> bool:
+    if field == WORDS:
+        return isinstance(value, list) and all(isinstance(each, str) for each in value)
     if field == TEXT or isinstance(field, tuple):
         return isinstance(value, str) and (field == TEXT or value in field)
     if isinstance(value, list) and (field != SPAN or len(value) != 2):

@@ -1,4 +1,4 @@
-"""What is remembered between messages: each chat's cases and their turns, its kitchen, its reminders. One SQLite file.
+"""What is remembered between messages: each chat's cases and their turns, its kitchen, reminders, timers. One SQLite file.
 
 A turn is one transaction, so that a process killed at any instant leaves each chat either before a message or after it.
 Values that the store does not look into are JSON text.
@@ -78,8 +78,13 @@ class Store:
         return added
 
     def mark_undone(self, chat: str, turn_id: int) -> None:
-        """Take a turn out of its case. It stays on record; another chat's turn, or one forgotten, is left alone."""
+        """Take a turn out of its case, with the timers it set; those it stopped run again.
+
+        It stays on record; another chat's turn, or one forgotten, is left alone.
+        """
         self._write("UPDATE turns SET undone = 1 WHERE id = ? AND chat = ?", (turn_id, chat))
+        self._write("DELETE FROM timers WHERE turn = ? AND chat = ?", (turn_id, chat))
+        self._write("UPDATE timers SET stopped = NULL WHERE stopped = ? AND chat = ?", (turn_id, chat))
 
     def open_case(self, chat: str) -> int:
         """The number of the case being worked on: the newest, 1 for a chat that has none yet."""
@@ -129,6 +134,44 @@ class Store:
             self._write(f"UPDATE reminders SET told = 1 {which}", asked)
         return found
 
+    def to_come(self, chat: str) -> list[tuple[str, str]]:
+        """The reminders of the open case that were not told yet, earliest first."""
+        which = "WHERE chat = ? AND case_no = ? AND told = 0"
+        asked = (chat, self.open_case(chat))
+        return self._run(f"SELECT at, says FROM reminders {which} ORDER BY at", asked).fetchall()
+
+    # Timers
+
+    def set_timer(self, chat: str, turn_id: int, name: str, at_iso: str, says: str) -> None:
+        """Start a timer: what it is called, when it is due, and what is told then. `turn_id`: the message that set it."""
+        new = "INSERT INTO timers (chat, turn, name, at, says) VALUES (?, ?, ?, ?, ?)"
+        self._write(new, (chat, turn_id, name, _utc(at_iso), says))
+
+    def stop_timer(self, chat: str, timer_id: int, turn_id: int) -> None:
+        """Stop a timer of this chat. `turn_id`: the message that stopped it, which may be undone."""
+        self._write("UPDATE timers SET stopped = ? WHERE id = ? AND chat = ?", (turn_id, timer_id, chat))
+
+    def timers(self, chat: str) -> list[tuple[int, str, str, str]]:
+        """Number, name, time and words of each timer that runs or fell due and was not told, the first one due first."""
+        running = "WHERE chat = ? AND told = 0 AND stopped IS NULL"
+        return self._run(f"SELECT id, name, at, says FROM timers {running} ORDER BY at, id", (chat,)).fetchall()
+
+    def timers_due(self, chat: str, at_iso_utc: str) -> list[tuple[str, str, str]]:
+        """Time, name and words of the timers that fell due by then, earliest first. Told once the turn is kept."""
+        which = "WHERE chat = ? AND at <= ? AND told = 0 AND stopped IS NULL"
+        asked = (chat, _utc(at_iso_utc))
+        found = self._run(f"SELECT at, name, says FROM timers {which} ORDER BY at, id", asked).fetchall()
+        if found:
+            self._write(f"UPDATE timers SET told = 1 {which}", asked)
+        return found
+
+    def anything_due(self, chat: str, at_iso_utc: str) -> bool:
+        """Whether a reminder or a timer fell due by then. Takes no lock: it may be asked every second."""
+        asked = (chat, _utc(at_iso_utc))
+        timers = "SELECT 1 FROM timers WHERE chat = ? AND at <= ? AND told = 0 AND stopped IS NULL"
+        reminders = "SELECT 1 FROM reminders WHERE chat = ? AND at <= ? AND told = 0"
+        return any(self._run(f"{each} LIMIT 1", asked).fetchone() for each in (timers, reminders))
+
     # Forgetting
 
     def forget(self, chat: str) -> None:
@@ -136,7 +179,7 @@ class Store:
         if not self._db.in_transaction:
             with self.turn(chat):
                 return self.forget(chat)
-        gone = self._write("DELETE FROM cases WHERE chat = ?", (chat,)).rowcount  # takes turns and reminders with it
+        gone = self._write("DELETE FROM cases WHERE chat = ?", (chat,)).rowcount  # takes turns, reminders and timers with it
         gone += self._write("DELETE FROM kitchen WHERE chat = ?", (chat,)).rowcount
         if gone:
             self._write("INSERT OR IGNORE INTO chores VALUES ('wipe')")

@@ -9,7 +9,7 @@ import sys
 from collections.abc import Mapping
 from pathlib import Path
 
-VERSION = 1  # of the tables, kept in PRAGMA user_version
+VERSION = 2  # of the tables, kept in PRAGMA user_version
 OURS = 0x6C696473  # PRAGMA application_id: tells our files from another program's
 MEMORY = ":memory:"
 BUSY_MS = 5000
@@ -29,6 +29,16 @@ _TABLES_1 = (
         FOREIGN KEY (chat, case_no) REFERENCES cases ON DELETE CASCADE) WITHOUT ROWID""",
     "CREATE INDEX reminders_pending ON reminders (chat, at) WHERE told = 0",
     "CREATE TABLE chores (name TEXT PRIMARY KEY) WITHOUT ROWID",
+)
+# A timer belongs to the turn that set it, and knows the turn that stopped it, so that either can be undone.
+_TABLES_2 = (
+    """CREATE TABLE timers (
+        id INTEGER PRIMARY KEY, chat TEXT NOT NULL, turn INTEGER NOT NULL REFERENCES turns ON DELETE CASCADE,
+        name TEXT NOT NULL, at TEXT NOT NULL, says TEXT NOT NULL,
+        stopped INTEGER REFERENCES turns ON DELETE SET NULL, told INTEGER NOT NULL DEFAULT 0)""",
+    "CREATE INDEX timers_running ON timers (chat, at) WHERE told = 0 AND stopped IS NULL",
+    "CREATE INDEX timers_of_turn ON timers (turn)",
+    "CREATE INDEX timers_stopped_by ON timers (stopped) WHERE stopped IS NOT NULL",
 )
 
 
@@ -146,6 +156,11 @@ def _migrate(connection: sqlite3.Connection) -> None:
     @steps()
     def first_tables(db: Database) -> None:
         for statement in _TABLES_1:
+            db.execute(statement)
+
+    @steps()
+    def table_of_timers(db: Database) -> None:
+        for statement in _TABLES_2:
             db.execute(statement)
 
     steps.apply(Database(connection, execute_plugins=False))

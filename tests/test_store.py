@@ -243,6 +243,12 @@ def test_no_statement_of_a_turn_looks_through_the_rows_of_other_chats(store: Sto
         store.kitchen("a")
         store.replace_reminders("a", 1, [(NINE, "look")])
         store.due("a", TEN)
+        store.to_come("a")
+        store.set_timer("a", turn, "plate", NINE, "The plate is cold.")
+        store.stop_timer("a", store.timers("a")[0][0], turn)
+        store.timers_due("a", TEN)
+        store.anything_due("a", TEN)
+        store.mark_undone("a", turn)
         store.forget("a")
     store._db.set_trace_callback(None)
     for sql in seen:

@@ -16,11 +16,14 @@ from datetime import datetime
 from typing import TextIO
 
 from bot.channels.json_lines import GONE, OURSELVES, let_go
+from bot.channels.ringing import EVERY, ringing, typed_so_far
 from bot.engine.reply import Reply
 
 PROMPT = "> "
 WIDEST = 100  # columns; longer lines are hard to read
 NARROWEST = 20
+MOST_NAMED = 3  # timers in the prompt
+_BELL, _CLEAR_LINE = "\a", "\r\x1b[K"
 _BOLD, _DIM, _PLAIN = "\x1b[1m", "\x1b[2m", "\x1b[0m"
 _PICK = re.compile(r"([0-9]{1,3})[.)]?")
 _LEAD = re.compile(r"\s*(?:[-*•] |[0-9]+[.)] )?")  # the rest of a wrapped line is set in as far as this
@@ -65,11 +68,14 @@ def run(
     commands: Sequence[str] = (),
     quiet: tuple[str, ...] = ("Going by", "Source"),
     chat: str = OURSELVES,
+    running: Callable[[str, datetime], Reply] | None = None,
+    every: float = EVERY,
     environ: Mapping[str, str] = os.environ,
 ) -> int:
     """Talk until the input ends or the person leaves; gives the exit status.
 
-    `commands` are offered by Tab. Paragraphs beginning with one of `quiet` stand behind the answer, so they are dimmed.
+    `commands` are offered by Tab. Paragraphs beginning with one of `quiet` stand behind the answer, so they are dimmed. `running` tells
+    the timers that run: at the start, and in the prompt. Every so many seconds it is looked for what fell due, with nobody typing.
     """
     for stream in (input_stream, output_stream):
         if isinstance(stream, io.TextIOWrapper):
@@ -83,10 +89,17 @@ def run(
     try:
         screen.show([greeting, ""] if greeting else [])
         offered = screen.reply(tick(chat, now()))
+        if running is not None and (lines := running(chat, now()).paragraphs):
+            screen.show([*lines, ""], dim=True)
         with _completing(lambda: [*commands, *offered], editing and environ.get("TERM") != "dumb"):
             while True:
                 try:
-                    typed = _read(input_stream, screen, PROMPT if talk else "", editing).strip()
+                    prompt = _prompt(running(chat, now()) if running is not None else None) if talk else ""
+
+                    def ring(prompt: str = prompt) -> None:
+                        screen.break_in(tick(chat, now()), prompt, typed_so_far() if editing else "")
+
+                    typed = _read(input_stream, screen, prompt, editing, ring, every).strip()
                     interrupted = False
                     text = _picked(typed, offered)
                     if text != typed and talk:
@@ -110,12 +123,22 @@ def run(
     return 0
 
 
-def _read(stream: TextIO, screen: _Screen, prompt: str, editing: bool) -> str:
+def _prompt(running: Reply | None) -> str:
+    """The prompt, with the timers that run and the time each is due: that stays true however long it stands there."""
+    timers = running.reminders if running is not None else ()
+    named = ", ".join(f"{each.says} {each.at:%H:%M}" for each in timers[:MOST_NAMED])
+    more = f", +{len(timers) - MOST_NAMED}" if len(timers) > MOST_NAMED else ""
+    return f"[{named}{more}] {PROMPT}" if timers else PROMPT
+
+
+def _read(stream: TextIO, screen: _Screen, prompt: str, editing: bool, ring: Callable[[], None], every: float) -> str:
     try:
         if editing:
-            return input(prompt)
+            with ringing(ring, stream, every):
+                return input(prompt)
         screen.write(prompt)
-        line = stream.readline()
+        with ringing(ring, stream, every):
+            line = stream.readline()
     except OSError as error:
         if error.errno != errno.EIO:  # which is how a closed window reads
             raise
@@ -169,7 +192,8 @@ class _Screen:
         self.is_tty = stream.isatty()
         self._stream = stream
         self._quiet = quiet
-        self._dressed = self.is_tty and not environ.get("NO_COLOR") and environ.get("TERM") != "dumb"
+        self._moves = self.is_tty and environ.get("TERM") != "dumb"
+        self._dressed = self._moves and not environ.get("NO_COLOR")
         if sys.platform == "win32":  # older consoles there print the codes
             self._dressed = self._dressed and ("WT_SESSION" in environ or "TERM" in environ)
 
@@ -182,6 +206,15 @@ class _Screen:
         self.show([first], bold=True)
         self.show([*rest, *(f"{place}) {label}" for place, label in enumerate(offered, 1)), ""])
         return offered
+
+    def break_in(self, reply: Reply, prompt: str, typed: str) -> None:
+        """Show a reply while a line is awaited, and put the prompt and what was typed so far below it."""
+        if not reply.paragraphs:
+            return
+        if self.is_tty:
+            self.write(_BELL + (_CLEAR_LINE if self._moves else "\n"))
+        self.reply(reply)
+        self.write(prompt + typed)
 
     def show(self, paragraphs: Sequence[str], bold: bool = False, dim: bool = False) -> None:
         """Print paragraphs, each on lines of its own."""

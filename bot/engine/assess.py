@@ -227,7 +227,8 @@ def reminders(found: Findings, knowledge: Knowledge) -> tuple[Reminder, ...]:
     for group, judgement in found.judgements.items():
         facts = found.facts[group]
         sums = Sums(facts, judgement, "", found.metric)
-        if judgement.acts["reprocess"] != NO and facts.known("sealed") and "no" in facts.possible("sealed"):
+        unsealed = facts.known("sealed") and "no" in facts.possible("sealed")
+        if judgement.acts["reprocess"] != NO and (unsealed or judgement.outcome == "reprocess-now"):
             start, boil_by = sums.start_time(), sums.fill("{boil_by}")
             if start is not None and boil_by is not None and start > facts.now:
                 made.append(Reminder(start, text("remind-start", boil_by=boil_by)))

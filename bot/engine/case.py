@@ -210,6 +210,8 @@ def _changed(before: Belief | None, after: Belief) -> bool:
 
 
 def _carry(case: Case, turn: Mapping[str, Any]) -> Case:
+    if turn.get("beside"):  # a timer, a reading of a log: what it tells counts, and the story stays where it was
+        return case
     problems = case.problems
     if turn.get("drop_problems"):
         problems = ()

@@ -68,7 +68,11 @@ def _undo(engine: Engine, turns: Sequence[Mapping[str, Any]], kitchen: Mapping[s
     kitchen = {key: value for key, value in {**kitchen, **was}.items() if value}
     first = engine.text("undone", what=_short(str(turns[-1]["text"])))
     case = engine.case(left, kitchen)
-    if not left:
+    if turns[-1].get("beside"):
+        from bot.engine.orders import undone
+
+        return Outcome(aside("\n".join((first, *undone(engine, case, left, kitchen, now)))), undo=True, kitchen=was)
+    if not any(not turn.get("beside") for turn in left):
         return Outcome(aside(first + "\n" + engine.text("opening")), undo=True, reminders=(), kitchen=was)
     reopened = case._replace(asked=case.asked - ({case.question} if case.question else frozenset()))
     found = engine.findings(reopened, kitchen, now, (), False)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from bot.engine import courtesies
 from bot.engine.case import Case, Observation, fold
-from bot.engine.figures import work_out
+from bot.engine.figures import ASKS, work_out
 from bot.engine.knowledge import Asked
 from bot.engine.quantities import find_quantities
 from bot.engine.reader import Reading
@@ -85,7 +85,8 @@ def _reports(engine: Engine, reading: Reading, text: str) -> bool:
     """Whether a message tells a story with a danger of the batch or a trouble in it, and asks nothing."""
     danger = any(set(o.answers) & set(engine.knowledge.evidence[o.evidence].danger) for o in reading.observations if not o.denied)
     trouble = max(reading.problems.values(), default=0) >= CLEAR
-    return (danger or trouble) and not reading.asks and "?" not in text and reading.words > SHORT
+    asks = reading.asks or "?" in text or bool(ASKS & set(text.lower().split()))
+    return (danger or trouble) and not asks and reading.words > SHORT
 
 
 def _goes_on(engine: Engine, reading: Reading, kitchen: Mapping[str, str], text: str) -> str:

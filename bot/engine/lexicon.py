@@ -14,14 +14,33 @@ TALK = (
     "say-stop", "say-thanks",
 )  # fmt: skip
 CUES = ("cant-say", "yes", "no", "correcting", "the-rest", "that-one", "hedged", "of-jars", "elsewhere", "neighbour", "long-ago", "own-jars", "not-yet", "not-told", "broke-in-the-heat")
+# What a person has done for them while they stand at the stove (engine/orders.py): a book of their own, so that no such words
+# count as a sign of anything.
+ORDERS = (
+    "order-timer", "order-timer-short", "order-stop-timer", "order-timers", "order-clock", "order-ask-later", "order-log-gentle", "order-log-boil",
+    "order-log-pressure", "order-log-end", "order-log", "order-boil-stopped", "order-boil-back", "order-boiling",
+)  # fmt: skip
 
 
 def build(knowledge: Knowledge) -> dict[str, Any]:
-    """Plain data, fit for JSON: phrases as lines, which lines a word can begin, the vocabulary, and the commands."""
-    rows = list(_rows(knowledge))
+    """Plain data, fit for JSON: phrases as lines, which lines a word can begin, the vocabulary, the commands, the orders."""
+    vocabulary: set[str] = set()
+    phrases = _book(list(_rows(knowledge)), knowledge, vocabulary)
+    orders = _book(list(_orders(knowledge)), knowledge, vocabulary)
+    known = sorted(w for w in vocabulary if w.isalpha())
+    return {
+        **phrases,
+        "orders": orders,
+        "vocabulary": " ".join(known),
+        "stems": " ".join(sorted({stem(w) for w in known})),
+        "commands": _commands(knowledge),
+    }
+
+
+def _book(rows: list[str], knowledge: Knowledge, vocabulary: set[str]) -> dict[str, Any]:
+    """Phrases with the words that each can begin with; `vocabulary` gets all their words."""
     words: dict[str, list[int]] = {}
     beginnings: dict[str, list[int]] = {}
-    vocabulary: set[str] = set()
     made: Made = {}
     for number, row in enumerate(rows):
         pattern = read_row(row, knowledge.concepts, made)
@@ -31,15 +50,13 @@ def build(knowledge: Knowledge) -> dict[str, Any]:
         for start in starts:
             beginnings.setdefault(start, []).append(number)
         vocabulary |= words_of(pattern)
-    known = sorted(w for w in vocabulary if w.isalpha())
-    return {
-        "rows": LINE.join(rows),
-        "words": index_of(words),
-        "beginnings": index_of(beginnings),
-        "vocabulary": " ".join(known),
-        "stems": " ".join(sorted({stem(w) for w in known})),
-        "commands": _commands(knowledge),
-    }
+    return {"rows": LINE.join(rows), "words": index_of(words), "beginnings": index_of(beginnings)}
+
+
+def _orders(knowledge: Knowledge) -> Iterator[str]:
+    for order in ORDERS:
+        for text in knowledge.concepts.get(order, ()):
+            yield row_of(("order", order), text)
 
 
 def _rows(knowledge: Knowledge) -> Iterator[str]:

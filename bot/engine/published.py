@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import Any
+from typing import Any, NamedTuple
 
 from bot.engine.knowledge import Knowledge
 from bot.kitchen.bath_log import gentle_bath
@@ -17,8 +17,18 @@ from bot.kitchen.soluble_solids import FoodSolids
 from bot.kitchen.units import convert
 
 
+class TimerKind(NamedTuple):
+    """What a timer may be for: its name, the words it is known by, its minutes when none are told, what is told when it is up."""
+
+    id: str
+    name: str
+    words: frozenset[str]
+    minutes: float | None
+    due: str
+
+
 def with_tables(knowledge: Knowledge) -> Knowledge:
-    """The knowledge with its tables read: `rows`, `low_temperature_minutes`, `gentle_bath`, `pressure`, `start_before`, `remake`, `wait`,
+    """The knowledge with its tables read: `rows`, `low_temperature_minutes`, `gentle_bath`, `pressure`, `timers`, `start_before`, `remake`, `wait`,
     `solids`, `evaporation`, `stoves` and `boiling_rise`. Raises ValueError for a range with its ends the wrong way round.
 
     `plain` are all tables as they stand in the files, for `kitchen_tables.KitchenTables`, which reads each when it is asked for.
@@ -52,6 +62,7 @@ def with_tables(knowledge: Knowledge) -> Knowledge:
         "boiling_rise": tuple(
             PublishedRise(float(row["percent"]), float(row["rise_c"])) for row in plain["boiling-rise"]["rows"].values()
         ),
+        "timers": tuple(_timer_kind(id_, row) for id_, row in plain.get("timers", {"rows": {}})["rows"].items()),
         "plain": plain,
     }
     return knowledge._replace(tables=tables)
@@ -101,6 +112,11 @@ def _solids(id_: str, row: dict[str, Any]) -> FoodSolids:
         None if lost == "unknown" else float(lost),
         ", ".join(row["sources"]),
     )
+
+
+def _timer_kind(id_: str, row: dict[str, Any]) -> TimerKind:
+    minutes = float(row["minutes"]) if "minutes" in row else None
+    return TimerKind(id_, row["name"], frozenset(row["called"]), minutes, row["due"])
 
 
 def _range(ends: list[str], unit: str, id_: str) -> Range:

@@ -48,8 +48,9 @@ class Reader:
         self.knowledge = knowledge
         lexicon: dict[str, Any] = dict(knowledge.lexicon) or build(knowledge)
         self._book = PhraseBook(lexicon, knowledge.concepts)
+        self.orders = PhraseBook(lexicon["orders"], knowledge.concepts)  # for engine/orders.py: none of these is a sign of anything
         self._commands: dict[str, str] = lexicon["commands"]
-        self._correct = Corrector(lexicon["vocabulary"], lexicon["stems"], knowledge.ordinary)
+        self.correct = Corrector(lexicon["vocabulary"], lexicon["stems"], knowledge.ordinary)
 
     def read(
         self, text: str, now: datetime, question: Evidence | None = None, group: str = ALL, grouped: bool = False,
@@ -62,7 +63,7 @@ class Reader:
         from bot.engine.answering import SHORT, answer_to  # the open question is read by a module of its own
 
         plain = normalise(text)
-        words = split(plain, self._correct)
+        words = split(plain, self.correct)
         command = self._commands.get(" ".join(w.text for w in words)) or self._commands.get(plain.strip())
         hits = [_as_answer(h, question) for h in self._book.find(words) if h.owner[0] != "reply" or _replies(h, question)]
         cues = {h.owner[1] for h in hits if h.owner[0] == "cue" and (not h.denied or h.owner[1] == "hedged")}

@@ -68,6 +68,15 @@ class Reminder(NamedTuple):
     says: str
 
 
+class Timer(NamedTuple):
+    """A timer that runs: what it is called, when it is due, what is told then. `id` is the store's; 0 while it has none."""
+
+    name: str
+    at: datetime
+    says: str
+    id: int = 0
+
+
 class Reply(NamedTuple):
     """`paragraphs` is the whole reply as a person reads it, first line first; the last one is the question, if there is one."""
 

@@ -5,14 +5,14 @@ from datetime import datetime, timedelta
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
-from bot.engine import courtesies, figures_asked, level
+from bot.engine import courtesies, figures_asked, level, orders
 from bot.engine.assess import assess, reminders
 from bot.engine.case import ALL, Case, Observation, fold
 from bot.engine.facts import UNSAFE_IN_A_BATH
 from bot.engine.knowledge import Knowledge
 from bot.engine.published import with_tables
 from bot.engine.reader import Reader, Reading
-from bot.engine.reply import Heard, Reminder, Reply
+from bot.engine.reply import Heard, Reminder, Reply, Timer
 from bot.engine.safety import OUTCOMES, Judgement
 from bot.engine.texts import Texts
 from bot.engine.wording import Findings, aside, compose, likely, question_of
@@ -36,6 +36,8 @@ class Outcome(NamedTuple):
     forget: bool = False
     kitchen: Mapping[str, str] = MappingProxyType({})
     reminders: tuple[Reminder, ...] | None = None  # None: leave those that are set
+    timers: tuple[Timer, ...] = ()  # to be set by the record
+    stopped: tuple[int, ...] = ()  # ids of timers that the record stops
 
 
 class Engine:
@@ -46,8 +48,10 @@ class Engine:
         self.reader = Reader(self.knowledge)
         self.text = Texts(self.knowledge.replies)
 
-    def turn(self, turns: Sequence[Mapping[str, Any]], kitchen: Mapping[str, str], text: str, now: datetime) -> Outcome:
-        """Answer one message sent at `now` (aware). `turns` are the stored turns of the open batch, oldest first."""
+    def turn(
+        self, turns: Sequence[Mapping[str, Any]], kitchen: Mapping[str, str], text: str, now: datetime, timers: Sequence[Timer] = ()
+    ) -> Outcome:
+        """Answer one message sent at `now` (aware). `turns` are the stored turns of the open batch, oldest first; `timers` run."""
         case = self.case(turns, kitchen)
         question = self.knowledge.evidence.get(case.question[0]) if case.question else None
         reading = self.reader.read(text, now, question, case.question[1] if case.question else ALL, bool(case.apart), _told(case))
@@ -58,25 +62,29 @@ class Engine:
             return Outcome(aside(self.text("recipe")))
         if reading.command:
             return courtesies.reply_to(self, reading.command, case, turns, kitchen, now)
+        ordered = orders.answer(self, reading, case, turns, kitchen, text, now, timers)
+        if ordered is not None:
+            return ordered
         figure = figures_asked.answer(self, reading, case, kitchen, text, now)
         if figure is not None:
             return figure
         reading = figures_asked.set_aside(self, reading)
-        return figures_asked.done_with(kitchen, self._about_a_batch(case, turns, kitchen, reading, text, now))
+        return orders.done_with(kitchen, figures_asked.done_with(kitchen, self.about_a_batch(case, turns, kitchen, reading, text, now)))
 
     def case(self, turns: Sequence[Mapping[str, Any]], kitchen: Mapping[str, str]) -> Case:
         """The case of these turns, with what the kitchen remembers where the batch says nothing."""
         remembered = courtesies.kitchen_turn(kitchen)
         case = fold([*([remembered] if remembered else []), *turns], self.knowledge.evidence)
-        return case._replace(turns=len(turns))
+        return case._replace(turns=sum(not turn.get("beside") for turn in turns))
 
     def findings(self, case: Case, kitchen: Mapping[str, str], now: datetime, heard: tuple[Observation, ...], first: bool, told: str = "") -> Findings:
         return assess(self.knowledge, case, now, heard, kitchen.get("units") == "metric", first, told)
 
     # -- a message about a batch ----------------------------------------------------------------------------------
-    def _about_a_batch(
+    def about_a_batch(
         self, case: Case, turns: Sequence[Mapping[str, Any]], kitchen: Mapping[str, str], reading: Reading, text: str, now: datetime
     ) -> Outcome:
+        """What comes of a message that tells of jars or a pot."""
         learnt = courtesies.learnt(reading, kitchen)
         was, kitchen = kitchen, {**kitchen, **learnt}
         if reading.unread and case.unread and case.question:  # asked twice, not understood twice: counts as "can't say"

@@ -103,6 +103,41 @@ def test_a_reminder_on_an_empty_line_leaves_the_choices_open() -> None:
     assert bot.heard == ["ask", "flat"] and "Time to look." in out.getvalue()
 
 
+def test_the_timers_that_run_are_listed_at_the_start_behind_what_fell_due() -> None:
+    bot = Bot("first")
+    listed = Reply("aside", ("Running:", "plate: 2 min, until 12:02"))
+    out = io.StringIO()
+    run(bot.answer, bot.tick, lambda: NOON, io.StringIO("one\n"), out, running=lambda chat, at: listed)
+    assert out.getvalue() == "first\n\nRunning:\nplate: 2 min, until 12:02\n\nHeard: one\n\n"
+
+
+RINGS = """
+import sys
+from datetime import datetime, UTC
+from bot.channels.terminal import run
+from bot.engine.reply import Reply
+looks = []
+def tick(chat, at):
+    looks.append(at)
+    return Reply("aside", ("Time is up.",) if len(looks) == 2 else ())
+def answer(chat, text, at):
+    return Reply("answer", (text,))
+raise SystemExit(run(answer, tick, lambda: datetime.now(UTC), sys.stdin, sys.stdout, every=0.01))
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows has no interval timer: there it is told with the next line")
+def test_through_a_pipe_what_falls_due_is_told_while_a_line_is_awaited() -> None:
+    pipe = subprocess.PIPE
+    process = subprocess.Popen([sys.executable, "-c", RINGS], cwd=ROOT, stdin=pipe, stdout=pipe, text=True)
+    assert process.stdin and process.stdout
+    assert process.stdout.readline() == "Time is up.\n"
+    process.stdin.write("one\n")
+    process.stdin.close()
+    assert process.stdout.read() == "\none\n\n" and process.wait() == 0
+    process.stdout.close()
+
+
 def test_nothing_in_a_message_can_steer_the_terminal() -> None:
     shown = piped(Bot(), "a\x1b[2Jb\x07\x9bc\u202ed\te\n")
     assert "Heard: a[2Jbcd" in shown and not re.search(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e]", shown)

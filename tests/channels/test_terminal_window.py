@@ -36,17 +36,30 @@ def answer(chat, text, at):
 raise SystemExit(run(answer, lambda chat, at: Reply("aside", ()), lambda: datetime.now(UTC), sys.stdin, sys.stdout,
                      greeting="Hello.", goodbye="Goodbye.", commands=("/forget", "/start")))
 """
+# The same chat, in which something falls due a moment after the first look, and one timer runs.
+RINGING = (
+    SCRIPT.replace('lambda chat, at: Reply("aside", ())', "tick")
+    .replace("raise SystemExit", """looks = []
+def tick(chat, at):
+    looks.append(at)
+    return Reply("aside", ("Time is up: plate.", "Push it.") if len(looks) == 3 else ())
+def running(chat, at):
+    return Reply("aside", ("Running:", "jars: 9 min"), reminders=(Reminder(datetime(2026, 7, 14, 10, 10), "jars"),))
+raise SystemExit""")
+    .replace("Question, Reply", "Question, Reminder, Reply")
+    .replace('commands=("/forget", "/start")', 'commands=("/forget", "/start"), running=running, every=0.01')
+)
 
 
 class Window:
     """A terminal with the chat running in it."""
 
-    def __init__(self, columns: int, environ: dict[str, str]) -> None:
+    def __init__(self, columns: int, environ: dict[str, str], script: str = SCRIPT) -> None:
         self.master, inner = pty.openpty()
         ioctl(inner, TIOCSWINSZ, pack("HHHH", 24, columns, 0, 0))
         kept = {name: value for name, value in os.environ.items() if name not in ("COLUMNS", "NO_COLOR")}
         self.process = subprocess.Popen(
-            [sys.executable, "-c", SCRIPT],
+            [sys.executable, "-c", script],
             cwd=ROOT,
             stdin=inner,
             stdout=inner,
@@ -97,6 +110,45 @@ def window(request: pytest.FixtureRequest) -> Iterator[Window]:
     opened.until("> ")
     yield opened
     opened.close()
+
+
+@pytest.fixture
+def ringing(request: pytest.FixtureRequest) -> Iterator[Window]:
+    opened = Window(80, getattr(request, "param", {}), RINGING)
+    yield opened
+    opened.close()
+
+
+def test_what_falls_due_appears_although_nobody_types(ringing: Window) -> None:
+    shown = ringing.until("Push it.")
+    assert "\a" in shown and "\x1b[1mTime is up: plate." in shown
+    ringing.until("> ")
+    ringing.type("on with it\r")
+    ringing.until("Heard 10: on with it")
+
+
+def test_a_line_half_typed_is_kept_and_shown_again_below_what_fell_due() -> None:
+    half = "readline.get_line_buffer() == 'half a' and not told and not told.append(1)"
+    window = Window(80, {}, "import readline\ntold = []\n" + RINGING.replace("len(looks) == 3", half))
+    window.until("> ")
+    window.type("half a")
+    window.until("half a")
+    window.until("Push it.")
+    window.until("> half a")
+    window.type(" line\r")
+    window.until("Heard 11: half a line")
+    window.close()
+
+
+@pytest.mark.parametrize("ringing", [{"TERM": "dumb"}], indirect=True)
+def test_what_falls_due_appears_in_the_plainest_terminal_without_a_code(ringing: Window) -> None:
+    shown = ringing.until("Push it.")
+    assert "Time is up: plate." in shown and not re.search(r"\x1b", shown)
+
+
+def test_the_timers_that_run_stand_at_the_start_and_in_the_prompt(ringing: Window) -> None:
+    shown = ringing.until("[jars 10:10] > ")
+    assert "Running:" in shown and "jars: 9 min" in shown
 
 
 def test_in_a_terminal_the_first_line_is_strong_and_the_reasons_are_faint(window: Window) -> None:
