@@ -151,12 +151,9 @@ def answer(
     logged = log_turns.answer(heard)
     if logged is not None:
         return logged
-    if said is None or (
-        said.order == "timer-short"
-        and reading.answered
-        and _asks_for_a_time(engine, case)
-        and not timing.is_named(heard)
-    ):
+    of_more = any(o.evidence not in _OF_THE_TIME for o in reading.observations)  # "20 minutes, timer, 300 ft"
+    answers = reading.answered and _asks_for_a_time(engine, case) and (of_more or not timing.is_named(heard))
+    if said is None or (said.order == "timer-short" and answers):
         return None
     done = timing.answer(heard)
     return done if done is None or not heard.news else _with_the_news(heard, done)
