@@ -145,6 +145,8 @@ def _stands(belief: Belief, seen: Observation, evidence: Evidence) -> bool:
 
 def _tick(old: Belief, seen: Observation) -> Belief:
     answers = frozenset(seen.answers)
+    if seen.denied and not seen.certain:  # "I don't think I cut the sugar": rules nothing out, and it is silent no longer
+        return old if old.present or old.complete else old._replace(certain=False)
     if seen.denied and seen.corrects:  # "sorry, it is not bulging": whoever takes back a danger is asked how it is known
         return old._replace(absent=old.absent | answers, present=old.present - answers, complete=False)
     if seen.denied:

@@ -201,21 +201,20 @@ class Facts:
 
     def _ticked(self, entry: Evidence, allowed: frozenset[str]) -> int:
         belief = self.belief(entry.id)
+        # what was ruled out counts no more once there is doubt: "no blurred sight, but I can't say who is well"
+        absent = belief.absent if belief is not None and belief.certain and not belief.cant_say else frozenset[str]()
+        rest = frozenset(entry.answers) - allowed - absent - {"none"}
         if belief is not None and belief.present:
             # one thing ticked outside the allowed ones decides; otherwise whatever was not ruled out may still be there
             if belief.present - allowed:
                 return NO
-            rest = frozenset(entry.answers) - allowed - belief.absent - {"none"}
             return YES if belief.complete or not rest or "none" not in allowed else OPEN
         if belief is not None and belief.complete and belief.certain:
             return YES if "none" in allowed else NO
         if (belief is None or (not belief.cant_say and belief.certain)) and self._silence_speaks(entry):
             assert entry.silent is not None
             return YES if entry.silent.answer in allowed else NO
-        rest = frozenset(entry.answers) - allowed - (belief.absent if belief else frozenset()) - {"none"}
-        if not rest and "none" in allowed:
-            return YES
-        return OPEN
+        return YES if not rest and "none" in allowed else OPEN
 
     # -- clocks ---------------------------------------------------------------------------------------------------
     def processed_at(self) -> tuple[datetime, datetime] | None:

@@ -69,6 +69,9 @@ def open_tellings(part: View, name: str) -> list[tuple[Telling, list[Telling]]]:
         if entry.kind not in TICKS:
             denied = [(one, answer(name, *one.said[0].answers, denied=True)) for one in singles if one.said[0].answers]
             taken_back += [then(one, other) for one, other in denied if not stays(one)]
+        elif entry.kind == "several":
+            denials = [answer(name, id_, denied=True) for id_ in entry.answers if id_ != "none"]
+            taken_back += [each for denial in denials for each in (then(denial, not_sure(name)), doubtful(denial))]
         found += [(each, singles) for each in (not_sure(name), *(doubtful(one) for one in singles), *taken_back)]
         found += [(then(one, other), [one, other]) for one, other in _excluding(singles)]
     return [*([] if always_heard else [(silent(name), singles)]), *_alike(part, found)]

@@ -160,9 +160,17 @@ def _answers(view: View) -> Iterator[Combination]:
         alone = sayings(name)
         said = [silent(name), not_sure(name), *alone, *map(doubtful, alone)]
         said += [then(one, other) for one, other in permutations(alone, 2)] if entry.kind == "choice" else []
+        said += _ticked_and_more(name) if entry.kind == "several" else []
         said += [answer(name, each) for each in knowledge().foods] if entry.kind == "food" else []
         said += [hours_ago(hours, name=name) for hours in around_the_limits(view, name)] if entry.kind == "clock" else []
         yield from ((each, *others) for each in said for others in company(view, name))
+
+
+def _ticked_and_more(name: str) -> Iterator[Telling]:
+    """What was ticked or ruled out, one answer after another, and in doubt before or after."""
+    ids = knowledge().evidence[name].answers
+    alone = [answer(name, each, denied=denied) for each in ids for denied in (False, True)]
+    yield from (then(one, other) for one, other in permutations([*alone, not_sure(name), *map(doubtful, alone)], 2))
 
 
 def _read_alike(view: View, told: Combination) -> str:

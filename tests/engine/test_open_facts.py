@@ -15,12 +15,13 @@ have: every answer; after a part, those that it leaves; after two that exclude e
 
 from __future__ import annotations
 
-from bot.engine.facts import YES
+from bot.engine.facts import OPEN, YES
+from bot.engine.safety import look
 from tests.engine.combinations import SETTLED, allowed
 from tests.engine.moves import open_tellings
 from tests.engine.reach import reach
 from tests.engine.taken_together import moved_together
-from tests.engine.tellings import facts_of, knowledge, rules
+from tests.engine.tellings import answer, doubtful, facts_of, knowledge, not_sure, rules, then
 
 
 def test_an_open_fact_does_hold_something_back_under_every_rule() -> None:
@@ -39,3 +40,9 @@ def test_what_is_told_in_part_or_in_two_ways_leaves_more_than_one_answer() -> No
                         assert len(facts_of((told,)).possible(name)) > 1, str(told)
                         looked_at += 1
     assert looked_at > len(rules())
+
+
+def test_what_is_ruled_out_with_doubt_clears_nothing() -> None:
+    kept = answer("recipe-changes", "less-sugar", denied=True)
+    for told, clear in ((kept, YES), (doubtful(kept), OPEN), (then(kept, not_sure("recipe-changes")), OPEN), (then(kept, doubtful(kept)), OPEN)):
+        assert look(knowledge().rules["sugar-cut"], facts_of((told,))).clear == clear, str(told)
