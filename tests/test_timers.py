@@ -151,9 +151,25 @@ def test_while_an_answer_is_awaited_a_timer_takes_nothing_from_the_question() ->
         assert beside.replies[1]["text"].startswith("Timer set") and beside.replies[-1] == without.replies[-1]
 
 
-def test_a_time_and_a_timer_alone_answer_the_question_for_them() -> None:
-    talk = at_ten("one lid is up on the strawberry jam from last night", "10 minutes by the timer")
+@pytest.mark.parametrize(
+    "answer",
+    [
+        "10 minutes by the timer",
+        "10 minutes, timer, 300 ft",
+        "timer 10 minutes",
+        "10 min timer 300 ft",
+        "set the timer for 10 minutes, 300 ft",
+    ],
+)
+def test_what_answers_the_question_for_a_time_sets_no_timer(answer: str) -> None:
+    talk = at_ten("one lid is up on the strawberry jam from last night", answer)
     assert {"evidence": "process-minutes", "answer": "10 minutes", "certain": True} in talk.replies[1]["heard"]
+    assert rung(talk, 20 * MINUTE) == []
+
+
+@pytest.mark.parametrize("told", ["20 minutes, timer, 300 ft", "timer, 10 minutes, half pints"])
+def test_a_time_told_in_a_list_of_other_things_sets_no_timer_either(told: str) -> None:
+    assert rung(at_ten(told), 60 * MINUTE) == []
 
 
 def test_a_store_that_cannot_be_read_rings_nothing_and_breaks_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
