@@ -154,7 +154,7 @@ def answer(
     logged = log_turns.answer(heard)
     if logged is not None:
         return logged
-    if said is None or _answers(heard):
+    if said is None or (not completed and _answers(heard)):
         return None
     done = timing.answer(heard)
     return done if done is None or not heard.news else _with_the_news(heard, done)
