@@ -159,6 +159,7 @@ def test_while_an_answer_is_awaited_a_timer_takes_nothing_from_the_question() ->
         "timer 10 minutes",
         "10 min timer 300 ft",
         "set the timer for 10 minutes, 300 ft",
+        "10 minute timer at sea level",
     ],
 )
 def test_what_answers_the_question_for_a_time_sets_no_timer(answer: str) -> None:

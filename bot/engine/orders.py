@@ -165,7 +165,8 @@ def _answers(heard: Heard) -> bool:
     from bot.engine import timers as timing
 
     order, asked = heard.spoken.order, heard.reading.answered and _asks_for_a_time(heard.engine, heard.case)
-    if order == "timer-short" and not timing.is_nothing_else(heard):
+    of_more = any(o.evidence not in _OF_THE_TIME | {"food", "product"} for o in heard.reading.observations)
+    if order == "timer-short" and (not timing.is_nothing_else(heard) or (asked and of_more)):
         return True
     return (order == "timer-short" and asked and not timing.is_named(heard)) or (
         order == "timer" and asked and not timing.is_nothing_else(heard)
