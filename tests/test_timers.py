@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from bot.__main__ import main
 from bot.app import App
 from bot.channels import json_lines
 from bot.store import MEMORY, Store, StoreError
@@ -203,6 +204,12 @@ def test_a_clock_that_starts_sets_the_timer_of_the_bath_and_a_boil_that_stops_ta
     talk.say("it stopped boiling")
     assert rung(talk, 10 * MINUTE) == []
     assert datetime.fromisoformat(talk.say("back at the boil")["reminders"][0]["at"]) == TUESDAY_TEN + 15 * MINUTE
+
+
+@pytest.mark.parametrize("message", ["timer 10 min pickles", "log the 180 bath, 183"])
+def test_a_single_question_from_the_command_line_promises_no_timer(message: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["ask", message]) == 0
+    assert capsys.readouterr().out == engine().text("needs-chat") + "\n"
 
 
 def test_a_fresh_store_in_memory_has_none() -> None:
