@@ -123,7 +123,12 @@ def _answer(text: str, as_data: bool) -> int:
 
     engine = Engine(load())
     at = _now()
-    reply = engine.turn((), {}, text, at).reply
+    outcome = engine.turn((), {}, text, at)
+    reply = outcome.reply
+    if outcome.timers or (outcome.record or {}).get("beside"):  # one message is kept nowhere
+        from bot.engine.wording import aside
+
+        reply = aside(engine.text("needs-chat"))
     if as_data:
         import json
 

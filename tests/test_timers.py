@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from bot.__main__ import main
 from bot.app import App
 from bot.channels import json_lines
 from bot.store import MEMORY, Store, StoreError
@@ -151,9 +152,26 @@ def test_while_an_answer_is_awaited_a_timer_takes_nothing_from_the_question() ->
         assert beside.replies[1]["text"].startswith("Timer set") and beside.replies[-1] == without.replies[-1]
 
 
-def test_a_time_and_a_timer_alone_answer_the_question_for_them() -> None:
-    talk = at_ten("one lid is up on the strawberry jam from last night", "10 minutes by the timer")
+@pytest.mark.parametrize(
+    "answer",
+    [
+        "10 minutes by the timer",
+        "10 minutes, timer, 300 ft",
+        "timer 10 minutes",
+        "10 min timer 300 ft",
+        "set the timer for 10 minutes, 300 ft",
+        "10 minute timer at sea level",
+    ],
+)
+def test_what_answers_the_question_for_a_time_sets_no_timer(answer: str) -> None:
+    talk = at_ten("one lid is up on the strawberry jam from last night", answer)
     assert {"evidence": "process-minutes", "answer": "10 minutes", "certain": True} in talk.replies[1]["heard"]
+    assert rung(talk, 20 * MINUTE) == []
+
+
+@pytest.mark.parametrize("told", ["20 minutes, timer, 300 ft", "timer, 10 minutes, half pints"])
+def test_a_time_told_in_a_list_of_other_things_sets_no_timer_either(told: str) -> None:
+    assert rung(at_ten(told), 60 * MINUTE) == []
 
 
 def test_a_store_that_cannot_be_read_rings_nothing_and_breaks_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -186,6 +204,12 @@ def test_a_clock_that_starts_sets_the_timer_of_the_bath_and_a_boil_that_stops_ta
     talk.say("it stopped boiling")
     assert rung(talk, 10 * MINUTE) == []
     assert datetime.fromisoformat(talk.say("back at the boil")["reminders"][0]["at"]) == TUESDAY_TEN + 15 * MINUTE
+
+
+@pytest.mark.parametrize("message", ["timer 10 min pickles", "log the 180 bath, 183"])
+def test_a_single_question_from_the_command_line_promises_no_timer(message: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["ask", message]) == 0
+    assert capsys.readouterr().out == engine().text("needs-chat") + "\n"
 
 
 def test_a_fresh_store_in_memory_has_none() -> None:

@@ -48,7 +48,7 @@ def _facts(heard: Heard) -> Facts:
     return Facts(knowledge, fold([{"observations": said}], knowledge.evidence, heard.case), heard.now)
 
 
-def _rest(heard: Heard) -> list[Told]:
+def beside_the_order(heard: Heard) -> list[Told]:
     """Readings told in the same breath, outside the words of the order."""
     spoken = heard.spoken
     first, last = spoken.words[spoken.first].start, spoken.words[spoken.last - 1].end
@@ -62,7 +62,7 @@ def _gentle(heard: Heard, facts: Facts) -> Outcome:
     not_for_it = _not_for_it(facts)
     if not_for_it:
         return Outcome(aside(f"{not_for_it} {heard.engine.text('log-not-begun')}"))
-    told = _rest(heard)
+    told = beside_the_order(heard)
     minutes: float = facts.knowledge.tables["low_temperature_minutes"]  # type: ignore[assignment]
     said_c = any(each.unit == "C" for each in told) or any(w.text == "82" for w in heard.spoken.words)
     unit = "C" if said_c or (heard.metric and not any(w.text.startswith("18") for w in heard.spoken.words)) else "F"

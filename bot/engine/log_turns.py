@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from bot.engine.turn import Outcome
 
 LEAST_READING = 45.0  # °C: no bath that is being heated reads less, and nothing is counted so high
+_LASTED = re.compile(r"\bfor\b\D{0,12}\d")
 CLEAR_QUESTION = 3  # weight of phrases from which a message asks something rather than orders it
 
 
@@ -33,9 +35,10 @@ def answer(heard: Heard) -> Outcome | None:
     facts = Facts(heard.engine.knowledge, heard.case, heard.now)
     log = open_log(heard.turns, facts)
     done = log is not None and counted(log, facts).state == "done"
-    if order in log_begun.BEGINS and not (
-        order == "log-gentle" and log is not None and log.kind == GENTLE and not done
-    ):
+    if order == "log-gentle" and log is not None and log.kind == GENTLE and not done:  # it is kept already
+        told = log_begun.beside_the_order(heard)
+        return taken(heard, log, told, facts) if told else _shown(heard, log, facts)
+    if order in log_begun.BEGINS:
         return log_begun.begin(heard)
     if order == "log" and len(heard.spoken.words) <= heard.spoken.last:
         return _shown(heard, log_of(heard.turns), facts)
@@ -79,14 +82,17 @@ def _of_a_thermometer(told: Sequence[Told]) -> bool:
     return all(each.unit or (each.hi is not None and each.hi >= LEAST_READING) for each in told)
 
 
-def _boil(heard: Heard, log: Log, facts: Facts, done: bool) -> Outcome:
+def _boil(heard: Heard, log: Log, facts: Facts, done: bool) -> Outcome | None:
     """The boil seen, stopped or back, now or at a time that is told with it."""
     from bot.engine.turn import Outcome
 
     spoken = heard.spoken
     first, last = spoken.words[spoken.first].start, spoken.words[spoken.last - 1].end
     rest = spoken.plain[:first] + " " * (last - first) + spoken.plain[last:]
-    times = readings_in(rest, heard.now, [w.text for w in spoken.words]) or []
+    lasted = _LASTED.search(rest) is not None  # "for 2 minutes" says how long it stood still, and not when
+    times = [] if lasted else readings_in(rest, heard.now, [w.text for w in spoken.words]) or []
+    if done and not times and not _says_no_more(heard):  # a longer story of a boil that stopped is one of the batch
+        return None
     if done and not times:  # the heat was turned off, as it should be
         return Outcome(aside(heard.engine.text("log-done-already")))
     at, by_clock = heard.now, False

@@ -123,9 +123,12 @@ def tells_danger(reading: Reading, knowledge: Knowledge) -> bool:
 
 def answer(
     engine: Engine, reading: Reading, case: Case, turns: Sequence[Mapping[str, Any]], kitchen: Mapping[str, str], text: str, now: datetime,
-    timers: Sequence[Timer],
+    timers: Sequence[Timer], completed: bool = False,
 ) -> Outcome | None:  # fmt: skip
-    """What comes of the order in a message, of the answer to what an order lacked, or of a reading for the log; None when it is none."""
+    """What comes of the order in a message, of the answer to what an order lacked, or of a reading for the log; None when it is none.
+
+    `completed`: the text is an order of the message before with what it lacked.
+    """
     from bot.engine import log_turns
     from bot.engine import timers as timing
     from bot.engine.turn import Outcome
@@ -151,12 +154,23 @@ def answer(
     logged = log_turns.answer(heard)
     if logged is not None:
         return logged
-    of_more = any(o.evidence not in _OF_THE_TIME for o in reading.observations)  # "20 minutes, timer, 300 ft"
-    answers = reading.answered and _asks_for_a_time(engine, case) and (of_more or not timing.is_named(heard))
-    if said is None or (said.order == "timer-short" and answers):
+    if said is None or (not completed and _answers(heard)):
         return None
     done = timing.answer(heard)
     return done if done is None or not heard.news else _with_the_news(heard, done)
+
+
+def _answers(heard: Heard) -> bool:
+    """Whether words that could set a timer tell of the bath instead: "20 minutes, timer, 300 ft"; "timer 10 min" where a time is asked for."""
+    from bot.engine import timers as timing
+
+    order, asked = heard.spoken.order, heard.reading.answered and _asks_for_a_time(heard.engine, heard.case)
+    of_more = any(o.evidence not in _OF_THE_TIME | {"food", "product"} for o in heard.reading.observations)
+    if order == "timer-short" and (not timing.is_nothing_else(heard) or (asked and of_more)):
+        return True
+    return (order == "timer-short" and asked and not timing.is_named(heard)) or (
+        order == "timer" and asked and not timing.is_nothing_else(heard)
+    )
 
 
 def _asks_for_a_time(engine: Engine, case: Case) -> bool:
@@ -204,6 +218,7 @@ def _finished(heard: Heard) -> Outcome | None:
         whole,
         heard.now,
         [*heard.timers, *heard.coming],
+        completed=True,
     )
     told = any(o.evidence in OF_THE_BATCH for o in heard.reading.observations)
     if done is None or (

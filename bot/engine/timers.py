@@ -88,6 +88,16 @@ def _names(heard: Heard, found: Sequence[Due]) -> list[str]:
     return before if before[0] else after
 
 
+def is_nothing_else(heard: Heard) -> bool:
+    """Whether a message is about timers and no more: in one breath, or each part with a time of its own, and no figure in a name."""
+    found = find_due(heard.spoken.plain, heard.now)
+    said = range(heard.spoken.first, heard.spoken.last)
+    every = [w for n, w in enumerate(split(heard.spoken.plain)) if n not in said]
+    timed = {w.clause for w in every for due in found if due.start <= w.start < due.end}
+    in_one = len({w.clause for w in every}) <= 1 or {w.clause for w in every} == timed
+    return in_one and not any(letter.isdigit() for name in (_names(heard, found) if found else ()) for letter in name)
+
+
 def is_named(heard: Heard) -> bool:
     """Whether a timer is told with what it is for: "timer 10 min toast" answers nobody who asks how long the jars boiled."""
     found = find_due(heard.spoken.plain, heard.now)
@@ -171,6 +181,8 @@ def _meant(heard: Heard) -> list[Timer]:
     if said & set(heard.engine.knowledge.concepts.get("stop-all", ())):
         return list(heard.timers)
     spare = _spare(heard)
+    if not spare and "timers" in heard.spoken.plain:
+        return list(heard.timers)
     shared = {timer: sum(any(_alike(w, one) for w in spare) for one in split(timer.name)) for timer in heard.timers}
     best = max(shared.values())
     closest = [timer for timer in heard.timers if shared[timer] == best]

@@ -191,6 +191,21 @@ def test_a_boil_that_stopped_and_ran_the_whole_time_again_is_learnt_as_that() ->
     assert ended["boil-held"].possible == {"stopped"} and "process-minutes" not in ended
 
 
+@pytest.mark.parametrize("told", ["it stopped boiling at 10:05", "it stopped boiling for a bit when the power went off"])
+def test_a_boil_that_is_told_to_have_stopped_after_it_was_done_is_believed(told: str) -> None:
+    begun = (0, "start the clock, 10 minutes, strawberry jam in half pints, jars boiled first, 300 ft")
+    found = run(Talk(), begun, (10, "still boiling"), (12, told))
+    assert found["boil-held"].possible == {"stopped"}
+
+
+def test_how_long_it_stood_still_is_not_taken_for_when_it_stopped() -> None:
+    talk = Talk()
+    begun = (0, "start the clock, 10 minutes, strawberry jam in half pints, jars boiled first, 300 ft")
+    run(talk, begun, (8, "still boiling"), (9, "it stopped boiling for about 2 minutes"))
+    found = log_of(talk.app.store.load(talk.chat))
+    assert found is not None and counted(found, facts(now=TUESDAY_TEN + 9 * MINUTE)).state == "restart"
+
+
 @settings(max_examples=200)
 @given(readings)
 def test_no_minutes_are_learnt_of_a_log_that_did_not_hold_its_time(told: list[tuple[int, int]]) -> None:
