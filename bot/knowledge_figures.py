@@ -22,6 +22,7 @@ FIGURES: dict[tuple[str, str], dict[str, Field]] = {
     ("water-in-food", "pieces"): {"grams_per_ml": SPAN},
     ("water-in-food", "dissolved"): {"ml_per_g": NUMBER},
     ("salt-weights", "rows"): {"name": TEXT, "grams_per_tsp": SPAN, "grams_per_cup": SPAN},
+    ("salt-aims", "rows"): {"of": TEXT, "per_cent": SPAN},
     ("calcium-chloride", "rows"): {"teaspoons": NUMBER},
     ("jar-shapes", "rows"): {
         **{"size": TEXT, "mouth": ("regular", "wide")},

@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING
 from bot.engine import courtesies
 from bot.engine.case import Case, Observation, fold
 from bot.engine.figures import ASKS, work_out
+from bot.engine.figures.amounts import names_a_measure
 from bot.engine.knowledge import Asked
 from bot.engine.quantities import find_quantities
 from bot.engine.reader import Reading
 from bot.engine.texts import MOST_WORDS, count_words
 from bot.engine.wording import aside
-from bot.engine.words import normalise
+from bot.engine.words import corrected, normalise
 
 if TYPE_CHECKING:
     from bot.engine.turn import Engine, Outcome
@@ -48,20 +49,27 @@ def answer(engine: Engine, reading: Reading, case: Case, kitchen: Mapping[str, s
     record = {"observations": [o.as_dict() for o in reading.observations]}
     remembered = courtesies.kitchen_turn(knows)
     of_this = fold([*([remembered] if remembered else []), record], engine.knowledge.evidence)
-    tried = (work_out(each, engine.knowledge, text, reading, of_this, knows, now) for each in asked)
+    plain, in_a_case = corrected(text, engine.reader.correct), bool(case.turns)
+    tried = (work_out(each, engine.knowledge, plain, reading, of_this, knows, now, in_a_case) for each in asked)
     told = next((each for each in tried if each is not None), None)
     if told is None:
         return None
     source = courtesies.sources_words(engine, told.sources[:2]) if not told.wants else ""
-    fits = count_words(told.says + source) <= MOST_WORDS
+    fits = count_words(f"{told.says} {source}") <= MOST_WORDS
     keeps = {UNFINISHED: text if told.wants else "", WANTS: told.wants, HOW: told.how, LAST: "" if told.wants else text}
-    return Outcome(aside(told.says + ("\n" + source if source and fits else "")), kitchen={**learnt, **keeps})
+    kept = {**learnt, **keeps} if told.of_this_kitchen else keeps
+    return Outcome(aside(told.says + ("\n" + source if source and fits else "")), kitchen=kept)
 
 
 def set_aside(engine: Engine, reading: Reading) -> Reading:
-    """The reading without questions for figures: once it is no such question, nothing is said of it."""
+    """The reading without questions for figures: once it is no such question, nothing is said of it.
+
+    Where it tells of a danger as well, no other question is answered either before the rules have spoken.
+    """
     left = {id_: score for id_, score in reading.asked.items() if not engine.knowledge.asked[id_].figure}
-    return reading._replace(asked=left) if len(left) < len(reading.asked) else reading
+    if len(left) == len(reading.asked):
+        return reading
+    return reading._replace(asked={} if _troubled(engine, reading) else left)
 
 
 def done_with(kitchen: Mapping[str, str], outcome: Outcome) -> Outcome:
@@ -110,7 +118,7 @@ def _follows_up(engine: Engine, reading: Reading, text: str) -> bool:
     begins = [each.split() for each in engine.knowledge.concepts.get("follows-up", ())]
     words = text.lower().split()
     of_the_batch = all(evidence[o.evidence].of != SEEN_ON_JARS and evidence[o.evidence].kind != "clock" for o in reading.observations)
-    tells = bool(reading.observations) or bool(find_quantities(normalise(text)))
+    tells = bool(reading.observations) or bool(find_quantities(normalise(text))) or names_a_measure(engine.knowledge, normalise(text))
     return tells and of_the_batch and any(words[: len(each)] == each for each in begins)
 
 

@@ -73,6 +73,11 @@ class KitchenTables:
         }
 
     @property
+    def salt_aims(self) -> dict[str, Span]:
+        """Salt of published ferments, % of the weight of the vegetables or of the water."""
+        return {id_: _span(row["per_cent"]) for id_, row in self._rows("salt-aims").items()}
+
+    @property
     def calcium_chloride(self) -> dict[str, Fraction]:
         """US teaspoons for a jar, by the sizes that are published."""
         return {size: Fraction(row["teaspoons"]) for size, row in self._rows("calcium-chloride").items()}

@@ -96,6 +96,17 @@ def split(text: str, correct: Callable[[str], str | None] | None = None) -> list
     return words
 
 
+def corrected(text: str, correct: Callable[[str], str | None]) -> str:
+    """A message in lower case with its typing errors put right, for numbers and what they are of."""
+    plain, last = normalise(text), 0
+    parts: list[str] = []
+    for word in split(plain, correct):
+        if word.corrected and word.start >= last:
+            parts += [plain[last : word.start], word.text]
+            last = word.end
+    return "".join([*parts, plain[last:]])
+
+
 def _open(token: str) -> str:
     if token.endswith("n't"):
         return token[:-3] + " not"
