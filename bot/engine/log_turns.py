@@ -16,6 +16,7 @@ from bot.engine.orders import OF_THE_HEAT, Heard, tells_trouble
 from bot.engine.reply import Reply
 from bot.engine.stove_log import BOIL, GENTLE, Log, Noted, counted, log_of, open_log
 from bot.engine.wording import aside
+from bot.kitchen.units import c_to_f
 
 if TYPE_CHECKING:
     from bot.engine.turn import Outcome
@@ -28,7 +29,7 @@ CLEAR_QUESTION = 3  # weight of phrases from which a message asks something rath
 def answer(heard: Heard) -> Outcome | None:
     """What comes of a message for the log; None when it is none."""
     if tells_trouble(heard.reading, heard.engine.knowledge, OF_THE_HEAT):
-        return None
+        return _fell_beside(heard)
     if max(heard.reading.asked.values(), default=0) >= CLEAR_QUESTION:
         return None
     order = heard.spoken.order
@@ -61,12 +62,44 @@ def _readings(heard: Heard, log: Log, facts: Facts, done: bool) -> Outcome | Non
         return None
     told = readings_in(heard.spoken.plain, heard.now, heard.engine.knowledge.concepts.get("log-filler", ()))
     if told is None or all(each.lo is None for each in told) or (log.kind == BOIL and not _of_a_thermometer(told)):
-        return None
+        return None if done else _fell(heard, log, facts)
     if done and all(
         each.at is None and each.minute is None for each in told
     ):  # a number after the end is no reading any more
         return Outcome(aside(heard.engine.text("log-done-already"))) if _of_a_thermometer(told) else None
     return taken(heard, log, told, facts)
+
+
+def _fell_beside(heard: Heard) -> Outcome | None:
+    """A fall with its degrees beside another trouble of the jars: the log first; a danger or an illness before everything."""
+    facts = Facts(heard.engine.knowledge, heard.case, heard.now)
+    log = open_log(heard.turns, facts)
+    evidence = heard.engine.knowledge.evidence
+    seen = [o for o in heard.reading.observations if o.evidence not in OF_THE_HEAT and not o.denied]
+    danger = any(o.evidence in ("symptoms", "eaten") or set(o.answers) & set(evidence[o.evidence].danger) for o in seen)
+    if log is None or counted(log, facts).state == "done" or danger:
+        return None
+    return _fell(heard, log, facts) if _DEGREES.search(heard.spoken.plain) else None
+
+
+_FALLS = re.compile(r"\b(?:drop|droped|dropt|fell|fall|dip|sank|sunk|below|under|down|cool|went off|gone off|stopp|died|cut out)")
+_DEGREES = re.compile(r"(?<![\d.:])(\d{2,3})(?![\d:%])")
+LONGEST_FALL = 14  # words: more of them are a story, for the rules
+
+
+def _fell(heard: Heard, log: Log, facts: Facts) -> Outcome | None:
+    """A fall that is told in words no reading was found in: "oh no it droped to 170". The clock must not run on past it."""
+    plain = heard.spoken.plain
+    if heard.reading.words > LONGEST_FALL or not _FALLS.search(plain) or "?" in plain:
+        return None
+    told = [float(n) for n in _DEGREES.findall(plain)]
+    degrees = [n if n > CELSIUS_TOP else c_to_f(n) for n in told if n >= LEAST_READING and log.kind == GENTLE]
+    lowest = min(degrees, default=0.0)
+    fell = written(heard, log, [Noted(heard.now, lowest, lowest)], facts)
+    return fell if degrees else fell._replace(reply=aside(heard.engine.text("log-fell")))
+
+
+CELSIUS_TOP = 110.0  # a bath read above it is read in °F
 
 
 def _says_no_more(heard: Heard) -> bool:

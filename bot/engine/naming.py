@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable
 from bot.engine.case import ALL, SOME, Case, Observation
 from bot.engine.facts import HOUR, Facts
 from bot.engine.knowledge import Knowledge
+from bot.engine.reply import Heard
 from bot.engine.sums import number_word
 
 
@@ -99,3 +100,18 @@ def _says(facts: Facts, evidence: str) -> str:
     if len(ids) > 2:
         return ""
     return " or ".join(entry.answers[a].says for a in entry.answers if a in ids)
+
+
+def heard_as(seen: Observation, facts: Facts) -> Heard:
+    """An observation as the reply tells it to programs: the evidence, the answer or figure with its unit, and whether it is certain."""
+    if seen.lo is not None and seen.hi is not None:
+        entry = facts.knowledge.evidence[seen.evidence]
+        if entry.kind == "clock":
+            now = facts.now.timestamp()
+            lo, hi = (now - seen.hi) / 3600, (now - seen.lo) / 3600
+            answer = f"{lo:.1f} h" if abs(hi - lo) < 0.05 else f"{lo:.1f} to {hi:.1f} h"
+        else:
+            unit = {"minutes": " minutes", "altitude": " ft", "temperature": " F", "percent": " %", "length": " in"}.get(entry.kind, "")
+            answer = f"{seen.lo:g}{unit}" if seen.lo == seen.hi else f"{seen.lo:g} to {seen.hi:g}{unit}"
+        return Heard(seen.evidence, answer, seen.certain)
+    return Heard(seen.evidence, ("not " if seen.denied else "") + ", ".join(seen.answers), seen.certain)

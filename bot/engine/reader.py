@@ -104,7 +104,7 @@ class Reader:
         problems = self._problems(hits, found)
         answered = unread = False
         if question is not None:
-            if question.kind == "several" and len(words) <= SHORT and not says_none_outright(question, hits, words):
+            if question.kind == "several" and len(words) <= 4 * SHORT and not says_none_outright(question, hits, words):
                 cues.add("hedged")
             reply = answer_to(question, plain, words, found, cues, now, group, only_that(hits, words))
             answered, unread = reply.answered, reply.unread and not problems

@@ -5,11 +5,12 @@ from datetime import datetime, timedelta
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
-from bot.engine import courtesies, figures_asked, level, orders
+from bot.engine import courtesies, emergency, figures_asked, level, orders
 from bot.engine.assess import assess, reminders
 from bot.engine.case import ALL, Case, Observation, fold
 from bot.engine.facts import UNSAFE_IN_A_BATH
 from bot.engine.knowledge import Knowledge
+from bot.engine.naming import heard_as
 from bot.engine.published import with_tables
 from bot.engine.reader import Reader, Reading
 from bot.engine.reply import Heard, Reminder, Reply, Timer
@@ -60,8 +61,13 @@ class Engine:
             return Outcome(aside(self.text("empty")))
         if reading.recipe:
             return Outcome(aside(self.text("recipe")))
+        ill = emergency.is_on(self, case)
+        if ill and emergency.comes_first(reading):
+            return emergency.again(self, case, kitchen, now)
         if reading.command:
             return courtesies.reply_to(self, reading.command, case, turns, kitchen, now)
+        if ill:  # no timer and no figure while somebody is unwell
+            return self.about_a_batch(case, turns, kitchen, reading, text, now)
         ordered = orders.answer(self, reading, case, turns, kitchen, text, now, timers)
         if ordered is not None:
             return ordered
@@ -138,7 +144,7 @@ class Engine:
             kind="urgent" if urgent else "answer",
             paragraphs=compose(found, self.knowledge),
             problems=problems,
-            heard=tuple(dict.fromkeys(_heard(o, found) for o in found.heard if o.answers or o.lo is not None)),
+            heard=tuple(dict.fromkeys(heard_as(o, found.facts[ALL]) for o in found.heard if o.answers or o.lo is not None)),
             verdicts=verdicts,
             verdict=main,
             causes=() if main is not None and main.outcome.startswith("discard") else likely(found.ranked),
@@ -284,17 +290,3 @@ def _told(case: Case) -> frozenset[str]:
 def _is_urgent(judgement: Judgement) -> bool:
     """A hazard is established, or the food is to be thrown out whatever else is learnt."""
     return any(r.handle == "hazard" for r in judgement.broken) or (judgement.outcome.startswith("discard") and judgement.settled)
-
-
-def _heard(seen: Observation, found: Findings) -> Heard:
-    if seen.lo is not None and seen.hi is not None:
-        entry = found.facts[ALL].knowledge.evidence[seen.evidence]
-        if entry.kind == "clock":
-            now = found.facts[ALL].now.timestamp()
-            lo, hi = (now - seen.hi) / 3600, (now - seen.lo) / 3600
-            answer = f"{lo:.1f} h" if abs(hi - lo) < 0.05 else f"{lo:.1f} to {hi:.1f} h"
-        else:
-            unit = {"minutes": " minutes", "altitude": " ft", "temperature": " F", "percent": " %", "length": " in"}.get(entry.kind, "")
-            answer = f"{seen.lo:g}{unit}" if seen.lo == seen.hi else f"{seen.lo:g} to {seen.hi:g}{unit}"
-        return Heard(seen.evidence, answer, seen.certain)
-    return Heard(seen.evidence, ("not " if seen.denied else "") + ", ".join(seen.answers), seen.certain)

@@ -116,6 +116,7 @@ def _open(token: str) -> str:
 
 
 _AFTER_A_CORRECTING_NO = frozenset("i wait sorry actually it they we and but".split())
+_SIGHS = frozenset("oh ah argh ugh eek gosh god".split())
 _IT, _WAS = frozenset("it they these those".split()), frozenset("was were is are".split())
 _IN_MIND = frozenset("think sure believe know say certain convinced remember like recall sound look seem that if really".split())
 
@@ -132,6 +133,8 @@ def negated(words: list[Word], first: int, last: int, own_negation: bool) -> boo
             return False
         if words[at].text in ("no", "none", "nothing", "nope") and words[at + 1].text in _AFTER_A_CORRECTING_NO:
             return False  # "no i mean apricot" takes back what came before, not the apricot
+        if words[at].text == "no" and at and words[at - 1].text in _SIGHS:
+            return False  # "oh no one of my lids is up" denies nothing
         if words[at].text in NEGATORS:
             return not _said_instead(words, at, first)
     return False
