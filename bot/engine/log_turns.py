@@ -16,6 +16,7 @@ from bot.engine.orders import OF_THE_HEAT, Heard, tells_trouble
 from bot.engine.reply import Reply
 from bot.engine.stove_log import BOIL, GENTLE, Log, Noted, counted, log_of, open_log
 from bot.engine.wording import aside
+from bot.kitchen.bath_log import Bath
 from bot.kitchen.units import c_to_f
 
 if TYPE_CHECKING:
@@ -82,24 +83,23 @@ def _fell_beside(heard: Heard) -> Outcome | None:
     return _fell(heard, log, facts) if _DEGREES.search(heard.spoken.plain) else None
 
 
-_FALLS = re.compile(r"\b(?:drop|droped|dropt|fell|fall|dip|sank|sunk|below|under|down|cool|went off|gone off|stopp|died|cut out)")
+_FALLS = re.compile(r"\b(?:drop|droped|dropt|fell|falls|fallen|dipp?ed|sank|sunk|below|down (?:at|to))")
 _DEGREES = re.compile(r"(?<![\d.:])(\d{2,3})(?![\d:%])")
 LONGEST_FALL = 14  # words: more of them are a story, for the rules
+CELSIUS_TOP = 110.0  # a bath read above it is read in °F
 
 
 def _fell(heard: Heard, log: Log, facts: Facts) -> Outcome | None:
     """A fall that is told in words no reading was found in: "oh no it droped to 170". The clock must not run on past it."""
     plain = heard.spoken.plain
-    if heard.reading.words > LONGEST_FALL or not _FALLS.search(plain) or "?" in plain:
+    if log.kind != GENTLE or heard.reading.words > LONGEST_FALL or not _FALLS.search(plain) or "?" in plain:
         return None
-    told = [float(n) for n in _DEGREES.findall(plain)]
-    degrees = [n if n > CELSIUS_TOP else c_to_f(n) for n in told if n >= LEAST_READING and log.kind == GENTLE]
-    lowest = min(degrees, default=0.0)
+    told = [n if n > CELSIUS_TOP else c_to_f(n) for n in map(float, _DEGREES.findall(plain)) if n >= LEAST_READING]
+    bath = heard.engine.knowledge.tables["gentle_bath"]
+    assert isinstance(bath, Bath) and bath.least is not None
+    lowest = min(told, default=bath.least - 1.0)  # how far it fell was not told: under the band it was
     fell = written(heard, log, [Noted(heard.now, lowest, lowest)], facts)
-    return fell if degrees else fell._replace(reply=aside(heard.engine.text("log-fell")))
-
-
-CELSIUS_TOP = 110.0  # a bath read above it is read in °F
+    return fell if told else fell._replace(reply=aside(heard.engine.text("log-fell")))
 
 
 def _says_no_more(heard: Heard) -> bool:

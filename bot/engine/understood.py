@@ -15,20 +15,23 @@ def only_that(hits: list[Hit], words: list[Word]) -> bool:
     return bool(said) and all(i in said or w.text in _FILLERS for i, w in enumerate(words))
 
 
-_LOOKING = frozenset("see anything wrong unusual odd any sign signs those everything normal look seem seems as far i both them there nothing no not none or nor whatsoever".split())
-UNREAD_BESIDE = 2  # words beside a "none" that may be left over: more of them, and it says something
+_LOOKING = frozenset("see anything wrong unusual odd any sign signs those everything normal look seem seems as far i both them there in recipe a at with to".split())
+SHORT, UNREAD_BESIDE = 6, 3  # words of a short reply; words beside a "none" in a longer one from which on it says something else
 
 
 def says_none_outright(question: Evidence, hits: list[Hit], words: list[Word]) -> bool:
-    """False for a reply in which "no" or "none" leads to something that was not read: "no idea", "no just white fuzz", "none, well there is
-    some dried syrup"."""
+    """False for a reply in which "no", "none" or "nothing" leads to something else: "no idea", "nothing comes to mind", "no just white
+    fuzz", "none, well there is some dried syrup down the side"."""
     none = [h for h in hits if h.owner == ("answer", question.id, "none")]
-    if not none:
-        return True
-    bare = any(h.last - h.first == 1 and any(c.owner == ("cue", "no") and c.first == h.first for c in hits) for h in none)
-    said = {i for h in hits if h.owner[0] in ("answer", "near", "food") or h.owner == ("cue", "no") for i in range(h.first, h.last)}
-    left = [w for i, w in enumerate(words) if i not in said and w.text not in _FILLERS | _LOOKING and not w.text[0].isdigit()]
-    return len(left) < (1 if bare and len(words) <= 3 else UNREAD_BESIDE) and not (bare and any(w.text in _TURNS for w in left))
+    ticks = any(h.owner[0] == "answer" and h.owner[1] == question.id and h.owner[2] != "none" and not h.denied for h in hits)
+    bare = [h for h in none if any(c.owner == ("cue", "no") and c.first == h.first for c in hits)]
+    if not bare or ticks or any(h.last - h.first > 1 for h in none):
+        return not (none and none[0].first == 0 and any(w.text in _TURNS for w in words))
+    said = {i for h in hits if h.owner[0] == "answer" or h.owner == ("cue", "no") for i in range(h.first, h.last)}
+    if len(words) <= SHORT and not any(h.denied for h in hits if h.owner[0] == "answer"):
+        return all(i in said or w.text in _FILLERS for i, w in enumerate(words))
+    left = [w.text for i, w in enumerate(words) if i not in said and w.text not in _FILLERS | _LOOKING and not w.text[0].isdigit()]
+    return len(left) < UNREAD_BESIDE and not any(text in _TURNS for text in left)
 
 
 _TURNS = frozenset("just only one well except though some".split())  # words after which a "no" means something else
