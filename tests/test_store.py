@@ -7,7 +7,6 @@ import sqlite3
 import subprocess
 import sys
 import threading
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -17,18 +16,6 @@ from bot.store import MEMORY, Store
 ROOT = Path(__file__).resolve().parents[1]
 NINE = "2026-08-01T09:00:00+02:00"
 TEN = "2026-08-01T10:00:00+02:00"
-
-
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    return tmp_path / "store.sqlite"
-
-
-@pytest.fixture
-def store(path: Path) -> Iterator[Store]:
-    opened = Store(path)
-    yield opened
-    opened.close()
 
 
 def said(store: Store, chat: str, text: str, at: str = NINE) -> int:

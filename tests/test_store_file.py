@@ -18,18 +18,6 @@ ROOT = Path(__file__).resolve().parents[1]
 NINE = "2026-08-01T09:00:00+02:00"
 
 
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    return tmp_path / "store.sqlite"
-
-
-@pytest.fixture
-def store(path: Path) -> Iterator[Store]:
-    opened = Store(path)
-    yield opened
-    opened.close()
-
-
 def say(store: Store, text: str) -> None:
     with store.turn("a"):
         store.append("a", 1, NINE, {"text": text})

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import random
 import sqlite3
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -13,18 +12,6 @@ import bot.store
 from bot.store import Store
 
 NINE = "2026-08-01T09:00:00+02:00"
-
-
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    return tmp_path / "store.sqlite"
-
-
-@pytest.fixture
-def store(path: Path) -> Iterator[Store]:
-    opened = Store(path)
-    yield opened
-    opened.close()
 
 
 def say(store: Store, chat: str, text: str) -> None:

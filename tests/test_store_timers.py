@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -13,18 +12,6 @@ from bot.store import Store
 NINE = "2026-08-01T09:00:00+02:00"
 PAST_NINE = "2026-08-01T09:10:00+02:00"
 TEN = "2026-08-01T10:00:00+02:00"
-
-
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    return tmp_path / "store.sqlite"
-
-
-@pytest.fixture
-def store(path: Path) -> Iterator[Store]:
-    opened = Store(path)
-    yield opened
-    opened.close()
 
 
 def set_by(store: Store, chat: str, *timers: tuple[str, str]) -> int:

@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING
 
 from bot.engine import courtesies
 from bot.engine.case import Case, Observation, fold
+from bot.engine.emergency import OF_THE_PERSON
 from bot.engine.figures import ASKS, work_out
 from bot.engine.figures.amounts import names_a_measure
 from bot.engine.knowledge import Asked
 from bot.engine.quantities import find_quantities
 from bot.engine.reader import Reading
 from bot.engine.texts import MOST_WORDS, count_words
+from bot.engine.understood import tell_danger
 from bot.engine.wording import aside
 from bot.engine.words import corrected, normalise
 
@@ -84,14 +86,14 @@ def _troubled(engine: Engine, reading: Reading) -> bool:
     How much liquid went is left to the figure: it says itself what half of it means.
     """
     evidence = engine.knowledge.evidence
-    seen = [o for o in reading.observations if not o.denied and evidence[o.evidence].of == SEEN_ON_JARS and o.evidence != "liquid-lost"]
-    ill = [o for o in reading.observations if o.evidence in ("symptoms", "eaten") and not o.denied]
-    return any(set(o.answers) & set(evidence[o.evidence].danger) for o in (*seen, *ill))
+    seen = [o for o in reading.observations if evidence[o.evidence].of == SEEN_ON_JARS and o.evidence != "liquid-lost"]
+    ill = [o for o in reading.observations if o.evidence in OF_THE_PERSON]
+    return tell_danger((*seen, *ill), evidence)
 
 
 def _reports(engine: Engine, reading: Reading, text: str) -> bool:
     """Whether a message tells a story with a danger of the batch or a trouble in it, and asks nothing."""
-    danger = any(set(o.answers) & set(engine.knowledge.evidence[o.evidence].danger) for o in reading.observations if not o.denied)
+    danger = tell_danger(reading.observations, engine.knowledge.evidence)
     trouble = max(reading.problems.values(), default=0) >= CLEAR
     asks = reading.asks or "?" in text or bool(ASKS & set(text.lower().split()))
     return (danger or trouble) and not asks and reading.words > SHORT

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from bot.engine import log_begun, log_words
+from bot.engine.emergency import OF_THE_PERSON
 from bot.engine.facts import Facts
 from bot.engine.log_kept import kept, written
 from bot.engine.log_learns import learnt_of
@@ -15,6 +16,7 @@ from bot.engine.log_taken import taken, time_of
 from bot.engine.orders import OF_THE_HEAT, Heard, tells_trouble
 from bot.engine.reply import Reply
 from bot.engine.stove_log import BOIL, GENTLE, Log, Noted, counted, log_of, open_log
+from bot.engine.understood import tell_danger
 from bot.engine.wording import aside
 from bot.kitchen.bath_log import Bath
 from bot.kitchen.units import c_to_f
@@ -75,9 +77,8 @@ def _fell_beside(heard: Heard) -> Outcome | None:
     """A fall with its degrees beside another trouble of the jars: the log first; a danger or an illness before everything."""
     facts = Facts(heard.engine.knowledge, heard.case, heard.now)
     log = open_log(heard.turns, facts)
-    evidence = heard.engine.knowledge.evidence
-    seen = [o for o in heard.reading.observations if o.evidence not in OF_THE_HEAT and not o.denied]
-    danger = any(o.evidence in ("symptoms", "eaten") or set(o.answers) & set(evidence[o.evidence].danger) for o in seen)
+    seen = [o for o in heard.reading.observations if o.evidence not in OF_THE_HEAT]
+    danger = any(o.evidence in OF_THE_PERSON for o in seen) or tell_danger(seen, heard.engine.knowledge.evidence)
     if log is None or counted(log, facts).state == "done" or danger:
         return None
     return _fell(heard, log, facts) if _DEGREES.search(heard.spoken.plain) else None

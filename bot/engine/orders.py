@@ -10,10 +10,12 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from bot.engine.case import Case, Observation
+from bot.engine.emergency import OF_THE_PERSON
 from bot.engine.knowledge import Knowledge
 from bot.engine.numbers import NUMBER_WORDS, TENS
 from bot.engine.reader import Reader, Reading
 from bot.engine.reply import Timer
+from bot.engine.understood import tell_danger
 from bot.engine.wording import aside
 from bot.engine.words import Word, normalise, split
 
@@ -105,7 +107,7 @@ def tells_trouble(reading: Reading, knowledge: Knowledge, besides: frozenset[str
 
 def _is_trouble(seen: Observation, knowledge: Knowledge) -> bool:
     entry = knowledge.evidence[seen.evidence]
-    if seen.evidence in ("symptoms", "eaten"):
+    if seen.evidence in OF_THE_PERSON:
         return "none" not in seen.answers and "no" not in seen.answers
     # a time of day belongs to the order: "remind me at 10:30", "179 at 10:12"
     return entry.safety and entry.kind != "clock" and seen.evidence not in OF_THE_BATCH | _OF_THE_TIME
@@ -116,9 +118,7 @@ def tells_danger(reading: Reading, knowledge: Knowledge) -> bool:
     if max(reading.problems.values(), default=0) >= CLEAR_FIT:
         return True
     told = [o for o in reading.observations if not o.denied and _is_trouble(o, knowledge)]
-    return any(
-        o.evidence in ("symptoms", "eaten") or set(o.answers) & set(knowledge.evidence[o.evidence].danger) for o in told
-    )
+    return any(o.evidence in OF_THE_PERSON for o in told) or tell_danger(told, knowledge.evidence)
 
 
 def answer(

@@ -16,6 +16,7 @@ from bot.engine.reader import Reader, Reading
 from bot.engine.reply import Heard, Reminder, Reply, Timer
 from bot.engine.safety import OUTCOMES, Judgement
 from bot.engine.texts import Texts
+from bot.engine.understood import tell_danger
 from bot.engine.wording import Findings, aside, compose, likely, question_of
 from bot.engine.words import MOST_READ
 
@@ -61,7 +62,7 @@ class Engine:
             return Outcome(aside(self.text("empty")))
         if reading.recipe:
             return Outcome(aside(self.text("recipe")))
-        ill = emergency.is_on(self, case)
+        ill = emergency.is_on(self, case, now)
         if ill and emergency.comes_first(reading):
             return emergency.again(self, case, kitchen, now)
         if reading.command:
@@ -229,8 +230,7 @@ class Engine:
             return Outcome(aside(self.text("out-of-scope"), "out-of-scope"))
         if (safety or eaten) and trap:
             return None
-        danger = any(set(o.answers) & set(self.knowledge.evidence[o.evidence].danger) for o in safety if not o.denied)
-        if danger:
+        if tell_danger(safety, self.knowledge.evidence):
             return None
         if ill and (reading.about > 1 or case.turns or eaten):
             return None

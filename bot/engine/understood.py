@@ -1,5 +1,8 @@
 """How much of a message was understood: a bare no, an outright "none", and statements with nothing in them that could be read."""
 
+from collections.abc import Iterable, Mapping
+
+from bot.engine.case import Observation
 from bot.engine.knowledge import Evidence
 from bot.engine.phrases import Hit
 from bot.engine.words import Word
@@ -59,3 +62,8 @@ def something_not_read(words: list[Word], hits: list[Hit], told: frozenset[str],
             continue
         return True
     return False
+
+
+def tell_danger(told: Iterable[Observation], evidence: Mapping[str, Evidence]) -> bool:
+    """Whether any of what was told is a danger by itself."""
+    return any(not o.denied and set(o.answers) & set(evidence[o.evidence].danger) for o in told)

@@ -57,7 +57,6 @@ def process_time(ask: Ask) -> Figure:
     low, high = altitudes(facts)
     values["minutes"] = f"{required.hi:g}"
     values["altitude"] = show_altitude(high, ask.metric)
-    values["sterile"] = "yes" if any(row.sterile_jars for row in required.rows) and required.hi in {m for row in required.rows for m in row.minutes} else ""
     return Figure("above-the-bands" if low > TOP_OF_ROWS else "minutes", values)
 
 

@@ -11,7 +11,7 @@ from bot.engine.figures import Ask, Figure
 from bot.kitchen.units import convert
 
 PINTS = {"pint": "pint", "quart": "quart"}  # units that jars are called by
-KINDS = {"powder": "powder", "liquid": "liquid", "none": "none"}  # answers of `pectin`, and rows of the remake table
+KINDS = ("powder", "liquid", "none")  # answers of `pectin` that are rows of the remake table too
 
 
 def _with_jars_of_the_question(ask: Ask) -> Facts:
@@ -35,6 +35,6 @@ def remake(ask: Ask) -> Figure:
     if facts.belief("jar-count") is not None and cups(facts) is None:
         return Figure(missing="jar-size")
     told = facts.possible("pectin") if facts.known("pectin") else frozenset[str]()
-    amounts = {f"remake_{row}": remake_words(facts, row, ask.metric) or "" for row in KINDS.values()}
+    amounts = {f"remake_{row}": remake_words(facts, row, ask.metric) or "" for row in KINDS}
     (kind,) = told if len(told) == 1 else ("",)
-    return Figure(KINDS.get(kind, "any"), amounts)
+    return Figure(kind if kind in KINDS else "any", amounts)
