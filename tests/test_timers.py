@@ -214,3 +214,13 @@ def test_a_single_question_from_the_command_line_promises_no_timer(message: str,
 
 def test_a_fresh_store_in_memory_has_none() -> None:
     assert App(engine(), Store(MEMORY)).running("me", TUESDAY_TEN).paragraphs == ()
+
+
+def test_a_timer_is_no_time_gone_by() -> None:
+    told = ("one of my six lids is still up, strawberry jam", "pectin leaflet, nothing changed", "10 minutes by timer, 300 ft", "big bubbles over the lids")
+    for order in ("timer 5 min plate", "set a timer for 10 minutes", "10 min timer"):
+        talk = at_ten(*told, order)
+        assert talk.replies[-2]["question"]["evidence"] == "hours-since-process"
+        assert talk.replies[-1]["text"].startswith("Timer set") and talk.replies[-1]["verdict"] is None
+    gone_by = at_ten(*told, "5 minutes ago by the timer").replies[-1]
+    assert "hours-since-process" in {heard["evidence"] for heard in gone_by["heard"]}

@@ -164,8 +164,10 @@ def _answers(heard: Heard) -> bool:
     """Whether words that could set a timer tell of the bath instead: "20 minutes, timer, 300 ft"; "timer 10 min" where a time is asked for."""
     from bot.engine import timers as timing
 
-    order, asked = heard.spoken.order, heard.reading.answered and _asks_for_a_time(heard.engine, heard.case)
-    of_more = any(o.evidence not in _OF_THE_TIME | {"food", "product"} for o in heard.reading.observations)
+    order, asked = heard.spoken.order, heard.reading.answered and _asks_for_a_time(heard)
+    evidence = heard.engine.knowledge.evidence
+    others = [o for o in heard.reading.observations if o.evidence not in _OF_THE_TIME | {"food", "product"}]
+    of_more = any(evidence[o.evidence].kind != "clock" for o in others)
     if order == "timer-short" and (not timing.is_nothing_else(heard) or (asked and of_more)):
         return True
     return (order == "timer-short" and asked and not timing.is_named(heard)) or (
@@ -173,10 +175,16 @@ def _answers(heard: Heard) -> bool:
     )
 
 
-def _asks_for_a_time(engine: Engine, case: Case) -> bool:
-    """Whether the open question is answered with minutes, a time of day, or how it was timed."""
-    entry = engine.knowledge.evidence.get(case.question[0]) if case.question else None
-    return entry is not None and (entry.kind in ("minutes", "clock") or entry.id in _OF_THE_TIME)
+_GONE_BY = frozenset("ago since old back last yesterday yday morning night evening".split())
+
+
+def _asks_for_a_time(heard: Heard) -> bool:
+    """Whether the open question is answered with minutes, how it was timed, or a time of day; of a clock only with one gone by."""
+    case = heard.case
+    entry = heard.engine.knowledge.evidence.get(case.question[0]) if case.question else None
+    if entry is not None and entry.kind == "clock":  # "timer 5 min plate" is no five minutes ago
+        return any(word.text in _GONE_BY for word in heard.spoken.words)
+    return entry is not None and (entry.kind == "minutes" or entry.id in _OF_THE_TIME)
 
 
 def _with_the_news(heard: Heard, done: Outcome) -> Outcome | None:
